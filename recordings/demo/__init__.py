@@ -1,0 +1,1 @@
+"""Demo recordings of an invented scenario, made by the simulated rig."""

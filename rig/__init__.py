@@ -1,0 +1,1 @@
+"""Ports, the reader thread, the verbs, the stop rules, the recorder. Knows nothing of analysis or screens."""

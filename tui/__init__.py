@@ -1,0 +1,1 @@
+"""Command line, app, figures and reports. Knows nothing of the wire."""

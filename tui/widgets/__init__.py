@@ -1,0 +1,1 @@
+"""Widgets that draw values: the curve, the readouts, the verdict."""
