@@ -1,0 +1,1 @@
+"""Several strands and several groups: series, censored pulls, comparisons, repeatability, agreement."""
