@@ -1,0 +1,139 @@
+"""Numbers to text, with their unit and only the digits that the uncertainty allows.
+
+The rounding is that of JCGM 100:2008 (GUM) 7.2.6: the uncertainty to two significant digits, the value to the
+same place. Knows names and units of results, nothing of how they are found.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from analysis.results import Quantity
+
+#: Significant digits of an uncertainty (GUM 7.2.6: "at most two").
+DIGITS_OF_U = 2
+
+#: Significant digits of a value that carries no uncertainty.
+DIGITS_WITHOUT_U = 4
+
+#: Places behind the point at most; finer than this is below the last bit of what a rig measures.
+MOST_DECIMALS = 9
+
+#: What a name ends in, and the unit as it is printed. Longer endings first.
+UNITS = (
+    ("_mj_m3", "MJ/m³"),
+    ("_mm_min", "mm/min"),
+    ("_cn_tex", "cN/tex"),
+    ("_pct", "%"),
+    ("_mpa", "MPa"),
+    ("_gpa", "GPa"),
+    ("_um2", "µm²"),
+    ("_uj", "µJ"),
+    ("_um", "µm"),
+    ("_mm", "mm"),
+    ("_hz", "Hz"),
+    ("_n", "N"),
+    ("_s", "s"),
+)
+
+#: The quantities of a result in words, in the trade's terms.
+LABELS = {
+    "elongation_at_break_pct": "elongation at break",
+    "elongation_reached_pct": "elongation reached",
+    "force_max_n": "greatest force",
+    "force_at_break_n": "force at break",
+    "stress_at_break_mpa": "stress at break",
+    "initial_modulus_gpa": "initial modulus (stiffness)",
+    "yield_strain_pct": "yield begins at",
+    "yield_stress_mpa": "stress at yield",
+    "post_yield_strain_pct": "post-yield begins at",
+    "work_to_20pct_mj_m3": "work to 20 % stretch",
+    "work_to_break_mj_m3": "work to break, per volume",
+    "work_to_break_uj": "work to break",
+}
+
+#: Outcomes in words.
+OUTCOMES = {
+    "broke": "the strand broke",
+    "slipped": "the strand slipped in a clamp",
+    "clamp_break": "the strand broke at the clamp",
+    "no_break": "the strand did not break",
+    "stopped": "the pull was stopped before the strand broke",
+    "bad_test": "this pull cannot be judged",
+}
+
+
+def unit_of(name: str) -> str:
+    """The unit that a name ends in, as it is printed; "" where it ends in none."""
+    return next((unit for ending, unit in UNITS if name.endswith(ending)), "")
+
+
+def label_of(name: str) -> str:
+    """A quantity's name in words; one that has no words of its own is its name without underscores."""
+    return LABELS.get(name, name.replace("_", " "))
+
+
+def decimals(u: float, digits: int = DIGITS_OF_U) -> int:
+    """Places behind the point at which `u` has `digits` significant digits; negative for tens, hundreds …
+
+    Rounding can carry (0.0996 becomes 0.10): the place is that of the rounded figure.
+    """
+    exponent = int(f"{abs(u):.{digits - 1}e}".split("e")[1])
+    return min(digits - 1 - exponent, MOST_DECIMALS)
+
+
+def fixed(value: float, places: int) -> str:
+    """`value` rounded at `places` behind the point, never in powers of ten, and never as -0."""
+    rounded = round(value, places) + 0.0
+    return f"{rounded:.{max(places, 0)}f}"
+
+
+def plain(value: float | None, unit: str = "", digits: int = DIGITS_WITHOUT_U) -> str:
+    """A value that carries no uncertainty, to `digits` significant digits, with its unit; "unknown" for None."""
+    if value is None or not math.isfinite(value):
+        return "unknown"
+    places = decimals(value, digits) if value else 0
+    return with_unit(fixed(value, places), unit)
+
+
+def with_unit(number: str, unit: str) -> str:
+    """A number and its unit with the space that ISO 80000-1 asks for, before the percent sign too."""
+    return f"{number} {unit}" if unit else number
+
+
+def value_and_u(value: float, u: float) -> tuple[str, str]:
+    """A value and its standard uncertainty, rounded to the same place; "" for an uncertainty of zero."""
+    if not (math.isfinite(u) and u > 0 and math.isfinite(value)):
+        return plain(value), ""
+    places = decimals(u)
+    return fixed(value, places), fixed(u, places)
+
+
+def quantity_cells(name: str, quantity: Quantity) -> tuple[str, str, str]:
+    """Value with unit, standard uncertainty with unit, and the reason where there is no value."""
+    from analysis.results import NotMeasured
+
+    if isinstance(quantity, NotMeasured):
+        return "not measured", "", quantity.reason
+    unit = unit_of(name)
+    value, u = value_and_u(quantity.value, quantity.u)
+    return with_unit(value, unit), with_unit(u, unit) if u else "", ""
+
+
+def quantity_text(name: str, quantity: Quantity) -> str:
+    """A quantity in one line: "41.32 % (u 0.62 %)", or why it was not measured."""
+    value, u, reason = quantity_cells(name, quantity)
+    if reason:
+        return f"{value}: {reason}"
+    return f"{value} (u {u})" if u else value
+
+
+def percent_chance(probability: float) -> str:
+    """A probability as whole percent, never as a certainty: "more than 99 %", "less than 1 %"."""
+    if probability > 0.99:
+        return "more than 99 %"
+    if probability < 0.01:
+        return "less than 1 %"
+    return f"{100 * probability:.0f} %"
