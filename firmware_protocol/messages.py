@@ -9,10 +9,13 @@ and not carried out again.
 from __future__ import annotations
 
 from firmware_protocol.schema import Direction, message, wire
+from firmware_protocol.vocabulary import Ability, BoardState, EventCode, Flag, Result, StopReason
 
 TO_BOARD = Direction.TO_BOARD
 TO_HOST = Direction.TO_HOST
 REQUEST_DOC = "Number of this request; the answer carries it back."
+#: The flags word: the low byte is read with Flag, the high byte with StopReason.
+FLAGS_WORD = (Flag, StopReason)
 
 
 @message(0x01, TO_BOARD)
@@ -40,7 +43,7 @@ class ClearStop:
     """Clear the latched stop reason, by naming it, so that motion is allowed again."""
 
     request: int = wire("u8", REQUEST_DOC)
-    reason: int = wire("u8", "The stop reason that is to be cleared.")
+    reason: int = wire("u8", "The stop reason that is to be cleared.", codes=(StopReason,))
 
 
 @message(0x05, TO_BOARD)
@@ -106,7 +109,7 @@ class Identity:
     firmware: int = wire("u16", "Firmware version, high byte major, low byte minor.")
     boot_count: int = wire("u16", "Changes at every start of the board.")
     board_id: int = wire("u32", "Number of this board.")
-    abilities: int = wire("u8", "What the board can do (Ability).")
+    abilities: int = wire("u8", "What the board can do (Ability).", codes=(Ability,))
     sensor_bits: int = wire("u8", "Bits of the force amplifier.", unit="bit")
     rate_mhz: int = wire("u32", "Nominal rate of readings.", unit="mHz")
     steps_per_m: int = wire("u32", "Motor steps per metre of travel.", unit="step/m")
@@ -122,7 +125,7 @@ class Ack:
     """The answer to a command."""
 
     request: int = wire("u8", REQUEST_DOC)
-    result: int = wire("u8", "How the command was taken (Result).")
+    result: int = wire("u8", "How the command was taken (Result).", codes=(Result,))
 
 
 @message(0x83, TO_HOST)
@@ -133,7 +136,9 @@ class Sample:
     t_us: int = wire("u32", "Board time of the reading; wraps.", unit="us")
     counts: int = wire("i32", "Raw reading.", unit="count")
     steps: int = wire("i32", "Step counter at the reading.", unit="step")
-    flags: int = wire("u16", "Low byte what is true now (Flag), high byte the latched stop reason.")
+    flags: int = wire(
+        "u16", "Low byte what is true now (Flag), high byte the latched stop reason.", codes=FLAGS_WORD
+    )
 
 
 @message(0x84, TO_HOST)
@@ -141,11 +146,11 @@ class Status:
     """The whole state of the board, in answer to Query."""
 
     request: int = wire("u8", REQUEST_DOC)
-    state: int = wire("u8", "What the board is doing (BoardState).")
+    state: int = wire("u8", "What the board is doing (BoardState).", codes=(BoardState,))
     t_us: int = wire("u32", "Board time.", unit="us")
     counts: int = wire("i32", "Last raw reading.", unit="count")
     steps: int = wire("i32", "Step counter.", unit="step")
-    flags: int = wire("u16", "As in Sample.")
+    flags: int = wire("u16", "As in Sample.", codes=FLAGS_WORD)
     zero_counts: int = wire("i32", "Force zero of the board's own limits.", unit="count")
     boot_count: int = wire("u16", "As in Identity.")
     dropped: int = wire("u16", "Readings dropped because the line was full.")
@@ -156,7 +161,7 @@ class Status:
 class Event:
     """Something happened; news only, since the state is latched in the flags as well."""
 
-    code: int = wire("u8", "What happened (EventCode).")
+    code: int = wire("u8", "What happened (EventCode).", codes=(EventCode,))
     t_us: int = wire("u32", "Board time.", unit="us")
     counts: int = wire("i32", "Last raw reading.", unit="count")
     steps: int = wire("i32", "Step counter.", unit="step")

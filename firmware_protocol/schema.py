@@ -34,6 +34,9 @@ class WireType:
         return struct.calcsize("<" + self.struct_code)
 
 
+#: A vocabulary: numbered codes, or flags that can stand together.
+Codes = type[enum.IntEnum] | type[enum.IntFlag]
+
 #: Text fields are UTF-8, padded with zero bytes, cut at a character boundary.
 TEXT16 = "text16"
 
@@ -51,12 +54,17 @@ WIRE_TYPES: dict[str, WireType] = {
 
 @dataclass(frozen=True, slots=True)
 class FieldSpec:
-    """One field of a message: its name, wire type, unit ("" where it has none) and one sentence."""
+    """One field of a message: its name, wire type, unit ("" where it has none) and one sentence.
+
+    `codes` are the vocabularies its value is read with: none, one, or two where the low and the high byte
+    are read apart.
+    """
 
     name: str
     type: WireType
     unit: str
     doc: str
+    codes: tuple[Codes, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,9 +95,9 @@ TABLE: dict[int, MessageSpec] = {}
 _T = TypeVar("_T")
 
 
-def wire(kind: str, doc: str, *, unit: str = "") -> Any:  # noqa: ANN401 - stands in for the field's own type
-    """Declare one field: its wire type, one sentence, and the unit where it has one."""
-    return field(metadata={"spec": (WIRE_TYPES[kind], unit, doc)})
+def wire(kind: str, doc: str, *, unit: str = "", codes: tuple[Codes, ...] = ()) -> Any:  # noqa: ANN401 - stands in for the field's own type
+    """Declare one field: its wire type, one sentence, the unit and the vocabularies where it has them."""
+    return field(metadata={"spec": (WIRE_TYPES[kind], unit, doc, codes)})
 
 
 @dataclass_transform(frozen_default=True, field_specifiers=(wire,))
@@ -111,14 +119,25 @@ def message(message_id: int, direction: Direction) -> Callable[[type[_T]], type[
     return enter
 
 
-def table_text() -> str:
-    """The table as canonical text, one line a message: what the table's checksum is taken over.
+def vocabularies() -> list[Codes]:
+    """Every vocabulary that a field of the table is read with, in the order of the table."""
+    found: dict[Codes, None] = {}
+    for spec in sorted(TABLE.values(), key=lambda s: s.id):
+        found.update((codes, None) for f in spec.fields for codes in f.codes)
+    return list(found)
 
-    Ids, directions, field names, types and units count; sentences do not, so that a reworded sentence
-    does not make a board look foreign.
+
+def table_text() -> str:
+    """The table as canonical text, one line a message and a vocabulary: what the table's checksum is taken over.
+
+    Ids, directions, field names, types, units and the numbers of codes count; sentences do not, so that a
+    reworded sentence does not make a board look foreign.
     """
     lines = []
     for spec in sorted(TABLE.values(), key=lambda s: s.id):
         parts = ",".join(f"{f.name}:{f.type.name}:{f.unit}" for f in spec.fields)
         lines.append(f"{spec.id:02x} {spec.direction.name} {spec.name} {parts}")
+    for codes in vocabularies():
+        members = ",".join(f"{member.name}={member.value}" for member in codes)
+        lines.append(f"codes {codes.__name__} {members}")
     return "\n".join(lines) + "\n"

@@ -10,6 +10,15 @@ import enum
 #: Version of the wire. Host and board must have the same one.
 PROTOCOL_VERSION = 1
 
+#: Speed of the serial line [baud] unless another is chosen: exact on a 16 MHz board, where 115200 is 2 % off.
+DEFAULT_BAUD = 250_000
+
+#: A board whose motor runs stops when no good frame came from the host for this long [ms].
+HOST_SILENCE_MS = 500
+
+#: The host says it is alive this often [ms]: several heartbeats may be lost before the board gives up on it.
+HEARTBEAT_MS = 100
+
 
 class Flag(enum.IntFlag):
     """The low byte of `flags` in every Sample and Status: what is true now."""
