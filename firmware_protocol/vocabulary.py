@@ -1,6 +1,6 @@
 """The codes that messages carry: flags, stop reasons, answers, events, board states.
 
-A code's member carries its number; its sentence stands in the comment behind it and in `SENTENCES`.
+A code's member carries its number; its sentence stands in `SENTENCES` and is had from `meaning`.
 """
 
 from __future__ import annotations
@@ -107,57 +107,75 @@ class Ability(enum.IntFlag):
     EMERGENCY_STOP = 1 << 2
 
 
-SENTENCES: dict[enum.Enum, str] = {
-    Flag.MOVING: "the motor is stepping",
-    Flag.HOMED: "the step counter counts from the near limit switch",
-    Flag.NEAR_LIMIT: "the near limit switch is pressed",
-    Flag.FAR_LIMIT: "the far limit switch is pressed",
-    Flag.EMERGENCY_STOP: "the emergency stop is pressed",
-    Flag.SENSOR_FAULT: "the force amplifier does not deliver readings",
-    Flag.SATURATED: "this reading is at the end of the amplifier's range",
-    Flag.READINGS_DROPPED: "readings before this one were dropped because the line was full",
-    StopReason.NONE: "nothing has stopped the motor since the last clear",
-    StopReason.DONE: "the motor reached its target",
-    StopReason.COMMAND: "the host said stop",
-    StopReason.FORCE_LIMIT: "the force limit was reached",
-    StopReason.TRAVEL_LIMIT: "the end of the stage's travel was reached",
-    StopReason.LIMIT_SWITCH: "a limit switch was pressed",
-    StopReason.EMERGENCY_STOP: "the emergency stop was pressed",
-    StopReason.SENSOR_FAULT: "the force amplifier stopped delivering readings",
-    StopReason.HOST_SILENT: "the host fell silent while the motor ran",
-    StopReason.BREAK_SEEN: "the force fell as it does when a strand breaks",
-    StopReason.RESET: "the board was reset while the motor ran",
-    StopReason.MAIN_LOOP_HUNG: "the board's main loop hung and the step interrupt stopped the motor",
-    Result.OK: "accepted",
-    Result.BUSY: "refused: the motor is running",
-    Result.LATCHED: "refused: a stop reason is latched and must be cleared first",
-    Result.BAD_VALUE: "refused: a value is out of its range",
-    Result.AT_LIMIT: "refused: a limit switch is pressed in that direction",
-    Result.NOT_IDENTIFIED: "refused: the host has not identified itself since the board started",
-    Result.UNKNOWN: "refused: the board does not know this message",
-    Result.WRONG_REASON: "refused: the latched stop reason is another one",
-    Result.SENSOR_NOT_READY: "refused: there are not enough readings yet",
-    EventCode.BOOT: "the board has started",
-    EventCode.MOVE_DONE: "a move has ended at its target",
-    EventCode.STOPPED: "a move was ended by a stop command",
-    EventCode.BREAK_SEEN: "the strand broke",
-    EventCode.FORCE_LIMIT: "the force limit stopped the motor",
-    EventCode.TRAVEL_LIMIT: "the end of the travel stopped the motor",
-    EventCode.LIMIT_SWITCH: "a limit switch stopped the motor",
-    EventCode.EMERGENCY_STOP: "the emergency stop was pressed",
-    EventCode.SENSOR_FAULT: "the force amplifier stopped delivering readings",
-    EventCode.HOST_SILENT: "the host fell silent and the motor was stopped",
-    EventCode.HOMED: "the near limit switch was found and the step counter set to zero",
-    BoardState.IDLE: "standing still",
-    BoardState.MOVING: "moving to a position",
-    BoardState.PULLING: "pulling a strand",
-    BoardState.HOMING: "looking for the near limit switch",
-    BoardState.STOPPING: "slowing down to a stop",
-    BoardState.LATCHED: "stopped for a reason that must be cleared",
-    Ability.SIMULATED: "a simulated board",
-    Ability.LIMIT_SWITCHES: "limit switches are fitted",
-    Ability.EMERGENCY_STOP: "an emergency stop is fitted",
+#: One sentence a code, by vocabulary: codes of different vocabularies are equal as numbers.
+SENTENCES: dict[type[enum.Enum], dict[enum.Enum, str]] = {
+    Flag: {
+        Flag.MOVING: "the motor is stepping",
+        Flag.HOMED: "the step counter counts from the near limit switch",
+        Flag.NEAR_LIMIT: "the near limit switch is pressed",
+        Flag.FAR_LIMIT: "the far limit switch is pressed",
+        Flag.EMERGENCY_STOP: "the emergency stop is pressed",
+        Flag.SENSOR_FAULT: "the force amplifier does not deliver readings",
+        Flag.SATURATED: "this reading is at the end of the amplifier's range",
+        Flag.READINGS_DROPPED: "readings before this one were dropped because the line was full",
+    },
+    StopReason: {
+        StopReason.NONE: "nothing has stopped the motor since the last clear",
+        StopReason.DONE: "the motor reached its target",
+        StopReason.COMMAND: "the host said stop",
+        StopReason.FORCE_LIMIT: "the force limit was reached",
+        StopReason.TRAVEL_LIMIT: "the end of the stage's travel was reached",
+        StopReason.LIMIT_SWITCH: "a limit switch was pressed",
+        StopReason.EMERGENCY_STOP: "the emergency stop was pressed",
+        StopReason.SENSOR_FAULT: "the force amplifier stopped delivering readings",
+        StopReason.HOST_SILENT: "the host fell silent while the motor ran",
+        StopReason.BREAK_SEEN: "the force fell as it does when a strand breaks",
+        StopReason.RESET: "the board was reset while the motor ran",
+        StopReason.MAIN_LOOP_HUNG: "the board's main loop hung and the step interrupt stopped the motor",
+    },
+    Result: {
+        Result.OK: "accepted",
+        Result.BUSY: "refused: the motor is running",
+        Result.LATCHED: "refused: a stop reason is latched and must be cleared first",
+        Result.BAD_VALUE: "refused: a value is out of its range",
+        Result.AT_LIMIT: "refused: a limit switch is pressed in that direction",
+        Result.NOT_IDENTIFIED: "refused: the host has not identified itself since the board started",
+        Result.UNKNOWN: "refused: the board does not know this message",
+        Result.WRONG_REASON: "refused: the latched stop reason is another one",
+        Result.SENSOR_NOT_READY: "refused: there are not enough readings yet",
+    },
+    EventCode: {
+        EventCode.BOOT: "the board has started",
+        EventCode.MOVE_DONE: "a move has ended at its target",
+        EventCode.STOPPED: "a move was ended by a stop command",
+        EventCode.BREAK_SEEN: "the strand broke",
+        EventCode.FORCE_LIMIT: "the force limit stopped the motor",
+        EventCode.TRAVEL_LIMIT: "the end of the travel stopped the motor",
+        EventCode.LIMIT_SWITCH: "a limit switch stopped the motor",
+        EventCode.EMERGENCY_STOP: "the emergency stop was pressed",
+        EventCode.SENSOR_FAULT: "the force amplifier stopped delivering readings",
+        EventCode.HOST_SILENT: "the host fell silent and the motor was stopped",
+        EventCode.HOMED: "the near limit switch was found and the step counter set to zero",
+    },
+    BoardState: {
+        BoardState.IDLE: "standing still",
+        BoardState.MOVING: "moving to a position",
+        BoardState.PULLING: "pulling a strand",
+        BoardState.HOMING: "looking for the near limit switch",
+        BoardState.STOPPING: "slowing down to a stop",
+        BoardState.LATCHED: "stopped for a reason that must be cleared",
+    },
+    Ability: {
+        Ability.SIMULATED: "a simulated board",
+        Ability.LIMIT_SWITCHES: "limit switches are fitted",
+        Ability.EMERGENCY_STOP: "an emergency stop is fitted",
+    },
 }
+
+
+def meaning(code: enum.Enum) -> str:
+    """What a code means, in words."""
+    return SENTENCES[type(code)][code]
 
 
 def stop_reason(flags: int) -> StopReason:
