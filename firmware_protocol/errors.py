@@ -67,11 +67,11 @@ class ProtocolError(Exception):
     """Anything that goes against the rules of the wire."""
 
 
-class HostMistake(ProtocolError):  # noqa: N818 - named after whose fault it is
+class HostMistake(ProtocolError):
     """This program asked for something the wire does not allow."""
 
 
-class BadBytes(ProtocolError):  # noqa: N818
+class BadBytes(ProtocolError):
     """Bytes that break a rule, with the evidence in `report`."""
 
     def __init__(self, report: BadFrame) -> None:
