@@ -91,11 +91,14 @@ def fixed(value: float, places: int) -> str:
 
 
 def plain(value: float | None, unit: str = "", digits: int = DIGITS_WITHOUT_U) -> str:
-    """A value that carries no uncertainty, to `digits` significant digits, with its unit; "unknown" for None."""
+    """A value that carries no uncertainty, with its unit: at most `digits` significant digits, no trailing zeros.
+
+    "unknown" for None.
+    """
     if value is None or not math.isfinite(value):
         return "unknown"
-    places = decimals(value, digits) if value else 0
-    return with_unit(fixed(value, places), unit)
+    text = fixed(value, decimals(value, digits)) if value else "0"
+    return with_unit(text.rstrip("0").rstrip(".") if "." in text else text, unit)
 
 
 def with_unit(number: str, unit: str) -> str:

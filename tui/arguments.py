@@ -1,0 +1,94 @@
+"""What all commands' arguments share: a parser that complains in one sentence, and numbers with a sane range."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from collections.abc import Callable
+from typing import Any, NoReturn
+
+from tui.failure import USAGE
+from tui.output import complain
+
+#: The action that `add_subparsers` gives; commands add themselves to it.
+Subparsers = argparse._SubParsersAction
+
+
+class Parser(argparse.ArgumentParser):
+    """An argument parser whose complaint is one sentence that says where to look."""
+
+    def __init__(self, **options: Any) -> None:  # noqa: ANN401 - passed on as they are
+        options.setdefault("formatter_class", argparse.RawDescriptionHelpFormatter)
+        options.setdefault("allow_abbrev", False)
+        super().__init__(**options)
+
+    def error(self, message: str) -> NoReturn:
+        """Complain in one sentence and exit."""
+        complain(f"{message.removeprefix('argument ').rstrip('.')}; `{self.prog} --help` shows how.")
+        raise SystemExit(USAGE)
+
+
+def add_command(
+    subparsers: Subparsers[Any],
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    *,
+    summary: str,
+    purpose: str,
+    examples: str,
+) -> Parser:
+    """Add one command: its line in the list of commands, its purpose in plain words, and examples."""
+    parser: Parser = subparsers.add_parser(
+        name, help=summary, description=purpose.strip(), epilog="examples:\n" + _indented(examples)
+    )
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _indented(text: str) -> str:
+    return "\n".join(f"  {line}".rstrip() for line in text.strip().splitlines())
+
+
+def number(low: float, high: float, unit: str) -> Callable[[str], float]:
+    """A converter for argparse: a number in [low, high]; a decimal comma is as good as a point."""
+
+    def convert(text: str) -> float:
+        try:
+            value = float(text.replace(",", "."))
+        except ValueError:
+            value = math.nan
+        if not low <= value <= high:
+            unit_text = f" {unit}" if unit else ""
+            raise argparse.ArgumentTypeError(f"{text!r} must be a number between {low:g} and {high:g}{unit_text}")
+        return value
+
+    return convert
+
+
+gauge_length_mm = number(1, 500, "mm")
+diameter_um = number(5, 500, "µm")
+speed_mm_min = number(0.01, 5000, "mm/min")
+travel_mm = number(0.1, 1000, "mm")
+force_n = number(0.01, 100, "N")
+guideline_pct = number(1, 200, "%")
+time_scale = number(0.1, 1000, "")
+
+
+def whole(low: int, high: int) -> Callable[[str], int]:
+    """A converter for argparse: a whole number in [low, high]."""
+
+    def convert(text: str) -> int:
+        try:
+            value = int(text)
+        except ValueError:
+            value = low - 1
+        if not low <= value <= high:
+            raise argparse.ArgumentTypeError(f"{text!r} must be a whole number between {low} and {high}")
+        return value
+
+    return convert
+
+
+def add_json(parser: argparse.ArgumentParser) -> None:
+    """Add `--json`."""
+    parser.add_argument("--json", action="store_true", help="print the result as JSON, for other programs")

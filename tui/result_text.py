@@ -1,0 +1,73 @@
+"""The result of one pull as lines of text: verdict in words, the quantities with their uncertainty, the flags."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from tui.format import OUTCOMES, label_of, plain, quantity_cells
+from tui.output import paint, say
+from tui.safe_text import clean
+from tui.text_width import wrapped
+
+if TYPE_CHECKING:
+    from analysis.results import PullResult
+
+#: Verdict class to sign, words and colour; sign and words say it without the colour.
+VERDICTS = {
+    "meets": ("✔", "Meets the guideline of {guideline}", "good"),
+    "below": ("✘", "Below the guideline of {guideline}", "bad"),
+    "too_close": ("≈", "Too close to call against the guideline of {guideline}", "unsure"),
+    "no_verdict": ("–", "No verdict", "unsure"),
+}
+
+#: What the column `u` means, for somebody who has never seen one.
+ABOUT_U = "u: standard uncertainty. The true value lies within 2 u of the value about 95 times in 100."
+
+#: Longest statement or flag sentence kept.
+LONGEST_SENTENCE = 600
+
+
+def say_result(result: PullResult) -> None:
+    """Print one result for a person."""
+    say(paint(_headline(result), "strong", sys.stdout))
+    say()
+    _say_verdict(result)
+    say()
+    _say_quantities(result)
+    for flag in result.flags:
+        say()
+        say(wrapped(f"! {flag.code.replace('_', ' ')}: {clean(flag.message, LONGEST_SENTENCE)}", hang=2))
+
+
+def _headline(result: PullResult) -> str:
+    marks = ["simulated"] if result.simulated else []
+    marks += [] if result.complete else ["incomplete"]
+    return clean(result.recording) + (f" ({', '.join(marks)})" if marks else "")
+
+
+def _say_verdict(result: PullResult) -> None:
+    sign, words, colour = VERDICTS[result.verdict.verdict_class]
+    words = words.format(guideline=plain(result.verdict.guideline_pct, "%", 3))
+    say("  " + paint(f"{sign} {words}", colour, sys.stdout))
+    say(wrapped(clean(result.verdict.statement, LONGEST_SENTENCE), indent=4))
+    reached = plain(result.elongation_reached_pct, "%", 3)
+    say(f"    In short: {OUTCOMES[result.outcome]}; stretch reached {reached}.")
+
+
+def _say_quantities(result: PullResult) -> None:
+    """A table: what, value, u; below it the reasons of what was not measured, each once."""
+    from analysis.results import QUANTITIES
+
+    cells = {name: quantity_cells(name, getattr(result, name)) for name in QUANTITIES}
+    wide = max(len(label_of(name)) for name in QUANTITIES)
+    say(f"  {'':{wide}}  {'value':>14}  {'u':>12}")
+    reasons: dict[str, list[str]] = {}
+    for name, (value, u, reason) in cells.items():
+        if reason:
+            reasons.setdefault(reason, []).append(label_of(name))
+        else:
+            say(f"  {label_of(name):{wide}}  {value:>14}  {u:>12}".rstrip())
+    say(paint(wrapped(ABOUT_U), "quiet", sys.stdout))
+    for reason, labels in reasons.items():
+        say(wrapped(f"Not measured: {', '.join(labels)}. {clean(reason, LONGEST_SENTENCE)}", hang=2))
