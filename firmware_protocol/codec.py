@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from firmware_protocol.errors import FirmwareMistake, HostMistake, Rule, bad_frame
+from firmware_protocol.errors import BadFrame, FirmwareMistake, HostMistake, Rule, bad_frame
 from firmware_protocol.frames import Frame, crc16
 from firmware_protocol.messages import Message
-from firmware_protocol.schema import TABLE, TEXT16, Codes, FieldSpec, MessageSpec, table_text
+from firmware_protocol.schema import TABLE, TEXT16, Codes, Direction, FieldSpec, MessageSpec, table_text
 
 #: Stands for what is not text or not printable.
 REPLACEMENT = "\ufffd"
@@ -72,15 +72,17 @@ def encode(message: Message) -> bytes:
         raise HostMistake(_misfit(layout.spec, message)) from None
 
 
-def decode(frame: Frame) -> Message | UnknownMessage:
-    """The message in a frame.
+def decode(frame: Frame, direction: Direction | None = None) -> Message | UnknownMessage:
+    """The message in a frame, which must be one that goes in `direction`, where that is given.
 
-    Raises FirmwareMistake where the payload has another length than the table says.
+    Raises FirmwareMistake where it goes the other way, or has another length than the table says.
     """
     layout = _BY_ID.get(frame.body[0])
     payload = frame.body[1:]
     if layout is None:
         return UnknownMessage(frame.id, payload)
+    if direction is not None and layout.spec.direction is not direction:
+        raise FirmwareMistake(bad_frame(Rule.WRONG_DIRECTION, frame.offset, frame.body, layout.spec.name))
     if len(payload) != layout.size:
         note = f"{layout.spec.name} has {layout.size} bytes, this one {len(payload)}"
         raise FirmwareMistake(bad_frame(Rule.WRONG_LENGTH, frame.offset, frame.body, note))
@@ -88,6 +90,16 @@ def decode(frame: Frame) -> Message | UnknownMessage:
     if layout.texts:
         values = tuple(_text(v) if n in layout.texts else v for n, v in enumerate(values))
     return layout.spec.cls(*values)  # type: ignore[no-any-return]
+
+
+def read(found: Frame | BadFrame, direction: Direction | None = None) -> Message | UnknownMessage | BadFrame:
+    """What `decode` gives, with a mistake as the value that tells of it: for streams, where reading goes on."""
+    if isinstance(found, BadFrame):
+        return found
+    try:
+        return decode(found, direction)
+    except FirmwareMistake as mistake:
+        return mistake.report
 
 
 def printable(text: str) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from firmware_protocol.codec import table_crc
+from firmware_protocol.errors import BadFrame, Rule
 from firmware_protocol.messages import Identity
 from firmware_protocol.schema import TABLE
 from firmware_protocol.vocabulary import PROTOCOL_VERSION
 
-#: In every version of the wire, Identity has this id and begins with the request id and the protocol version.
+#: In every version of the wire, Identity has this id, and the request id and the protocol version behind it.
 IDENTITY_ID = next(spec.id for spec in TABLE.values() if spec.cls is Identity)
-REQUEST_AT, PROTOCOL_AT = 0, 1
+HEAD_BYTES = 3
 
 
 #: What to do about a board of the same version that was built from something else.
@@ -26,12 +27,13 @@ def why_foreign(identity: Identity) -> str:
     return ""
 
 
-def why_unreadable(payload: bytes, request: int) -> str:
-    """Why an Identity of the wrong length is foreign; "" where it does not answer `request`."""
-    if len(payload) <= PROTOCOL_AT or payload[REQUEST_AT] != request:
+def why_unreadable(report: BadFrame, request: int) -> str:
+    """Why the board is foreign whose answer to the Identify `request` was reported; "" for any other report."""
+    head = report.data[:HEAD_BYTES]
+    if report.rule is not Rule.WRONG_LENGTH or head[:-1] != bytes((IDENTITY_ID, request)):
         return ""
-    if payload[PROTOCOL_AT] != PROTOCOL_VERSION:
-        return _other_version(payload[PROTOCOL_AT])
+    if head[-1] != PROTOCOL_VERSION:
+        return _other_version(head[-1])
     return f"the rig's firmware describes itself in a form this program does not know: {REBUILD}"
 
 

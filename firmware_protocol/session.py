@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
-from firmware_protocol.codec import UnknownMessage, decode, encode, render
-from firmware_protocol.errors import BadFrame, FirmwareMistake, HostMistake, Rule, bad_frame
-from firmware_protocol.frames import DELIMITER, Frame, FrameDecoder, encode_frame
-from firmware_protocol.handshake import IDENTITY_ID, why_foreign, why_unreadable
+from firmware_protocol.codec import UnknownMessage, encode, read, render
+from firmware_protocol.errors import FIRMWARE_RULES, BadFrame, HostMistake
+from firmware_protocol.frames import DELIMITER, FrameDecoder, encode_frame
+from firmware_protocol.handshake import why_foreign, why_unreadable
 from firmware_protocol.messages import (
     Ack,
     Command,
@@ -20,14 +20,14 @@ from firmware_protocol.messages import (
     Heartbeat,
     Identify,
     Identity,
+    Message,
     Query,
     Sample,
     Status,
-    Stop,
     Stream,
 )
 from firmware_protocol.sample_runs import SampleRuns
-from firmware_protocol.schema import TABLE, Direction
+from firmware_protocol.schema import Direction
 from firmware_protocol.session_events import (
     Answered,
     Counters,
@@ -41,7 +41,7 @@ from firmware_protocol.session_events import (
     StatusRead,
     WrongRig,
 )
-from firmware_protocol.session_states import KNOWN, OUTSTANDING, TRANSITIONS, Input, State
+from firmware_protocol.session_states import KNOWN, OUTSTANDING, TRANSITIONS, Input, State, wish_of
 from firmware_protocol.vocabulary import EventCode, Result
 
 #: Request ids count from 1 to this and begin anew; 0 is never sent, so that it can stand for "not numbered yet".
@@ -88,7 +88,7 @@ class Session:
 
         Raises HostMistake where the state does not allow it or a value does not fit.
         """
-        wish = _wish(command)
+        wish = wish_of(command)
         if wish not in TRANSITIONS[self._state]:
             raise HostMistake(self._refusal(command))
         numbered = replace(command, request=self._last_request % LAST_REQUEST + 1)
@@ -129,11 +129,12 @@ class Session:
         """Take the next bytes from the board, however they are dealt out; give what they tell, in order."""
         self._tally["bytes"] += len(data)
         for found in self._decoder.feed(data):
-            if isinstance(found, BadFrame):
-                self._damaged(found)
+            came = read(found, Direction.TO_HOST)
+            if isinstance(came, BadFrame):
+                self._bad(came)
             else:
                 self._tally["frames"] += 1
-                self._frame(found)
+                self._message(came)
         self._tell_run(self._runs.take())
         told, self._told = self._told, []
         return told
@@ -148,33 +149,22 @@ class Session:
             self._tally["lost_samples"] += run.lost
             self._told.append(run)
 
-    def _damaged(self, report: BadFrame) -> None:
-        """Report damage, except before the first sound frame: a port may open in the middle of one."""
-        if self._tally["frames"]:
-            self._broken(report)
-        else:
+    def _bad(self, report: BadFrame) -> None:
+        """Report what broke a rule, except damage before the first sound frame: ports open in the middle of one."""
+        if report.rule in FIRMWARE_RULES:
+            self._tally["frames"] += 1
+        if not self._tally["frames"]:
             self._tally["early_damage"] += 1
-
-    def _broken(self, report: BadFrame) -> None:
+            return
         self._tally["bad_frames"] += 1
         self._tell(FrameBad(report))
+        if isinstance(self._outstanding, Identify):
+            self._foreign(why_unreadable(report, self._outstanding.request))
 
-    def _frame(self, frame: Frame) -> None:
-        spec = TABLE.get(frame.id)
-        if spec is not None and spec.direction is Direction.TO_BOARD:
-            self._broken(bad_frame(Rule.WRONG_DIRECTION, frame.offset, frame.body, spec.name))
-            return
-        try:
-            self._message(decode(frame))
-        except FirmwareMistake as mistake:
-            self._broken(mistake.report)
-            if frame.id == IDENTITY_ID and isinstance(self._outstanding, Identify):
-                self._foreign(why_unreadable(frame.payload, self._outstanding.request))
-
-    def _message(self, message: object) -> None:
+    def _message(self, message: Message | UnknownMessage) -> None:
         match message:
-            case Sample():
-                self._sample(message)
+            case Sample() if self._state in KNOWN:
+                self._tell_run(self._runs.add(message))
             case Ack():
                 self._ack(message)
             case Event():
@@ -186,10 +176,6 @@ class Session:
             case UnknownMessage():
                 self._tally["unknown"] += 1
                 self._tell(MessageUnknown(message.id, message.payload))
-
-    def _sample(self, sample: Sample) -> None:
-        if self._state in KNOWN:
-            self._tell_run(self._runs.add(sample))
 
     def _ack(self, ack: Ack) -> None:
         command = self._answered(ack.request)
@@ -256,13 +242,6 @@ class Session:
             self._outstanding = None
         if self._state not in KNOWN:
             self._identity = None
-
-
-def _wish(command: Command) -> Input:
-    """What sending a command is to the table."""
-    if isinstance(command, Identify):
-        return Input.SEND_IDENTIFY
-    return Input.SEND_STOP if isinstance(command, Stop) else Input.SEND_COMMAND
 
 
 def _to_send(message: Command | Heartbeat) -> bytes:

@@ -22,6 +22,8 @@ from __future__ import annotations
 
 import enum
 
+from firmware_protocol.messages import Command, Identify, Stop
+
 
 class State(enum.Enum):
     """Where a session stands; the value is how a person reads it."""
@@ -110,3 +112,10 @@ KNOWN = frozenset({State.READY, State.WAITING, State.STOPPING})
 OUTSTANDING = frozenset(
     {State.ASKING, State.WAITING, State.STOPPING, State.STOPPING_STRANGER, State.STOPPING_FOREIGN}
 )
+
+
+def wish_of(command: Command) -> Input:
+    """What sending a command is to the table."""
+    if isinstance(command, Identify):
+        return Input.SEND_IDENTIFY
+    return Input.SEND_STOP if isinstance(command, Stop) else Input.SEND_COMMAND
