@@ -46,14 +46,19 @@ def build_parser() -> Parser:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command line; the exit status."""
     prepare_streams()
+    return guarded(lambda: _run(argv))
+
+
+def _run(argv: Sequence[str] | None) -> int:
     args = build_parser().parse_args(argv)
-    return guarded(lambda: args.run(args) if hasattr(args, "run") else _open_app())
+    status: int = args.run(args) if hasattr(args, "run") else _open_app()
+    return status
 
 
 def _open_app() -> int:
     """The app, where there is a terminal to open it in."""
     if not (is_terminal(sys.stdin) and is_terminal(sys.stdout)):
-        complain("the app needs a terminal; `strandbench --help` lists the commands that work without one.")
+        complain("The app needs a terminal; `strandbench --help` lists the commands that work without one.")
         return USAGE
     from tui.app import run_app
 

@@ -30,13 +30,13 @@ OUR_PACKAGES = frozenset({"firmware_protocol", "rig", "analysis", "recordings", 
 
 #: What to do, by what the operating system says about a file.
 FILE_HINTS = {
-    errno.ENOENT: "there is no {path}; check the name and the folder",
+    errno.ENOENT: "There is no {path}; check the name and the folder",
     errno.EISDIR: "{path} is a folder; name a file in it",
     errno.ENOTDIR: "{path} stands in something that is not a folder; check the path",
-    errno.EACCES: "this user may not open {path}; check its permissions",
-    errno.EPERM: "this user may not open {path}; check its permissions",
+    errno.EACCES: "This user may not open {path}; check its permissions",
+    errno.EPERM: "This user may not open {path}; check its permissions",
     errno.EEXIST: "{path} is there already and is not overwritten; choose another name",
-    errno.ENOSPC: "the disk is full; make room for {path} and try again",
+    errno.ENOSPC: "The disk is full; make room for {path} and try again",
     errno.EROFS: "{path} is on a disk that cannot be written to; choose another folder with --out",
 }
 
@@ -52,16 +52,24 @@ class CommandError(Exception):
 def guarded(work: Callable[[], int]) -> int:
     """Run `work`; whatever it raises becomes one sentence on stderr and an exit status."""
     try:
-        status = work()
+        status = _status_of(work)
         sys.stdout.flush()
     except KeyboardInterrupt:
-        complain("stopped by the keyboard.")
+        complain("Stopped by the keyboard.")
         return INTERRUPTED
     except BrokenPipeError:
         return _reader_gone()
     except Exception as error:
         return report(error)
     return status
+
+
+def _status_of(work: Callable[[], int]) -> int:
+    """Run `work`; an exit in the middle (argparse's way after `--help`) is its status."""
+    try:
+        return work()
+    except SystemExit as leaving:
+        return leaving.code if isinstance(leaving.code, int) else DONE
 
 
 def report(error: Exception) -> int:
@@ -88,8 +96,8 @@ def _own_mistake(error: Exception) -> str:
         path = _log_file()
         path.write_text(f"strandbench {' '.join(sys.argv[1:])}\n{text}", encoding="utf-8", errors="replace")
     except OSError:
-        return f"something went wrong inside the program ({what}), and no log could be written; please report it."
-    return f"something went wrong inside the program ({what}); please report it with the file {path}."
+        return f"Something went wrong inside the program ({what}), and no log could be written; please report it."
+    return f"Something went wrong inside the program ({what}); please report it with the file {path}."
 
 
 def _log_file() -> Path:
