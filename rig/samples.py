@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -17,3 +18,24 @@ class SampleBatch:
 
     def __len__(self) -> int:
         return len(self.t_us)
+
+
+def joined(batches: Iterable[SampleBatch]) -> tuple[SampleBatch, ...]:
+    """The same samples in as few batches as there are losses between them."""
+    groups: list[list[SampleBatch]] = []
+    for batch in batches:
+        if groups and not batch.lost:
+            groups[-1].append(batch)
+        else:
+            groups.append([batch])
+    return tuple(group[0] if len(group) == 1 else _join(group) for group in groups)
+
+
+def _join(group: list[SampleBatch]) -> SampleBatch:
+    return SampleBatch(
+        tuple(t for batch in group for t in batch.t_us),
+        tuple(c for batch in group for c in batch.counts),
+        tuple(s for batch in group for s in batch.steps),
+        tuple(f for batch in group for f in batch.flags),
+        group[0].lost,
+    )

@@ -1,0 +1,98 @@
+"""The running figures of a pull: what the stop rules look at and what snapshots are made of. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from rig.break_detector import BreakDetector
+from rig.inbox import LinkHealth
+from rig.recorder import Recorder
+from rig.samples import SampleBatch
+from rig.scale import Scale
+from rig.snapshot import Phase, Snapshot
+
+
+@dataclass(slots=True)
+class LiveFigures:
+    """Fed with every batch that is recorded. Peak and break are looked for once `watch` was called."""
+
+    scale: Scale
+    counts: int | None = None
+    steps: int | None = None
+    flags: int = 0
+    peak_force_n: float | None = None
+    detector: BreakDetector | None = None
+    _last_three: list[int] = field(default_factory=list)
+
+    def watch(self, scale: Scale, floor_counts: float) -> None:
+        """The zero is known: from now on look for the peak and the break."""
+        self.scale = scale
+        self.detector = BreakDetector(scale.zero_counts, floor_counts)
+        self._last_three.clear()
+
+    def feed(self, batch: SampleBatch) -> None:
+        """Take the next batch."""
+        self.counts, self.steps, self.flags = batch.counts[-1], batch.steps[-1], batch.flags[-1]
+        self._last_three = [*self._last_three, *batch.counts[-3:]][-3:]
+        if self.detector is None:
+            return
+        for counts in batch.counts:
+            self.detector.feed(counts)
+        peak = self.scale.force_n(self.scale.zero_counts + self.detector.peak_counts)
+        self.peak_force_n = None if peak is None else abs(peak)
+
+    @property
+    def break_seen(self) -> bool:
+        """Whether the strand is known to have broken."""
+        return self.detector is not None and self.detector.seen
+
+    @property
+    def force_n(self) -> float | None:
+        """Force of the newest reading [N]."""
+        return None if self.counts is None else self.scale.force_n(self.counts)
+
+    @property
+    def median_force_n(self) -> float | None:
+        """Force without single wild readings: the median of the last three [N]; None before there are three."""
+        if len(self._last_three) < 3:
+            return None
+        return self.scale.force_n(sorted(self._last_three)[1])
+
+    @property
+    def extension_mm(self) -> float | None:
+        """Motion of the stage since the start [mm]."""
+        return None if self.steps is None else self.scale.extension_mm(self.steps)
+
+    def snapshot(
+        self,
+        phase: Phase,
+        health: LinkHealth,
+        recorder: Recorder,
+        *,
+        batch: SampleBatch | None = None,
+        moving: bool = False,
+        end_reason: str = "",
+        message: str = "",
+        unread: tuple[str, ...] = (),
+    ) -> Snapshot:
+        """The pull as it stands now."""
+        return Snapshot(
+            phase=phase,
+            scale=self.scale,
+            health=health,
+            batch=batch,
+            t_s=recorder.t_s,
+            counts=self.counts,
+            steps=self.steps,
+            force_n=self.force_n,
+            peak_force_n=self.peak_force_n,
+            extension_mm=self.extension_mm,
+            strain_pct=None if self.steps is None else self.scale.strain_pct(self.steps),
+            flags=self.flags,
+            moving=moving,
+            rows=recorder.rows,
+            lost=recorder.lost,
+            unread=unread,
+            end_reason=end_reason,
+            message=message,
+        )
