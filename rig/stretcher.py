@@ -62,6 +62,7 @@ class Stretcher:
         self.address = link.address
         self._dialogue = Dialogue(link, self.clock)
         self._facts: RigFacts | None = None
+        self._stop_failed = False
 
     # --- life -----------------------------------------------------------------------------------------------
 
@@ -79,12 +80,14 @@ class Stretcher:
     def close(self) -> None:
         """Stop the motor and let go of the link.
 
-        Raises the reason where the motor ran when last heard and the board did not confirm the stop.
+        Raises the reason where the motor ran when last heard and the board did not confirm the stop, unless
+        a `stop` before has raised it already.
         """
+        told = self._stop_failed
         try:
             self.stop()
         except RigError:
-            if self.moving:
+            if self.moving and not told:
                 raise
         finally:
             self._dialogue.close()
@@ -208,12 +211,14 @@ class Stretcher:
 
     def stop(self) -> None:
         """Stop the motor and wait until it stands. Raises NoAnswer, or the cause why the link ended."""
+        self._stop_failed = True
         self._dialogue.stop()
         deadline = self.clock.now_s() + SLOW_DOWN_S
         while self._slowing_down():
             if self.clock.now_s() > deadline:
                 raise NoAnswer("Stop")
             self._pause(POLL_S)
+        self._stop_failed = False
 
     def send_stop(self) -> None:
         """Write a stop at once, from any thread; does not wait. Raises the cause where the link is gone."""

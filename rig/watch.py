@@ -51,8 +51,7 @@ class Watch:
             return Trip("board_reset", SENTENCES["board_reset"])
         if self._stretcher.link_cause:
             raise self._stretcher.link_cause
-        self._ask_if_quiet()
-        return self._told_by_board() or self._own_judgement()
+        return self._ask_if_quiet() or self._told_by_board() or self._own_judgement()
 
     def _told_by_board(self) -> Trip | None:
         flags = self._stretcher.flags
@@ -81,16 +80,18 @@ class Watch:
             flags=self._stretcher.flags,
         )
 
-    def _ask_if_quiet(self) -> None:
+    def _ask_if_quiet(self) -> Trip | None:
         """A board that sends no samples can still say why; one that stands though told to run, too."""
         now_s = self._stretcher.clock.now_s()
-        quiet = now_s - self._last_sample_s > ASK_AFTER_S
+        silent_s = now_s - self._last_sample_s
         idle = not self._seen_moving and now_s - self._began_s > BEGIN_S
-        if not (quiet or idle) or now_s - self._last_asked_s < ASK_AFTER_S:
-            return
+        if not (silent_s > ASK_AFTER_S or idle) or now_s - self._last_asked_s < ASK_AFTER_S:
+            return None
         self._last_asked_s = now_s
         try:
             self._stretcher.status()
         except NoAnswer:
-            return  # the rule of silence has the last word
+            if silent_s > ASK_AFTER_S:
+                return Trip("silence", "The rig sends no readings and answers nothing: check its cable and power.")
         self._seen_moving = self._seen_moving or idle
+        return None
