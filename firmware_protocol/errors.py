@@ -53,9 +53,14 @@ class BadFrame:
         """The bytes in hexadecimal, two digits each."""
         return self.data.hex(" ")
 
-    def __str__(self) -> str:
+    @property
+    def finding(self) -> str:
+        """The broken rule and the bytes, in words."""
         note = f" ({self.note})" if self.note else ""
-        return f"byte {self.offset}: {self.rule.value}{note}: {self.hex}"
+        return f"{self.rule.value}{note}: {self.hex}"
+
+    def __str__(self) -> str:
+        return f"byte {self.offset}: {self.finding}"
 
 
 def bad_frame(rule: Rule, offset: int, data: bytes, note: str = "") -> BadFrame:

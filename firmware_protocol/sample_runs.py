@@ -9,22 +9,27 @@ from firmware_protocol.session_events import SamplesRead
 SEQ_MODULUS = 1 << 16
 
 
+def lost_between(before: int, after: int) -> int:
+    """How many samples are missing between two that follow on each other, by their numbers."""
+    return (after - before - 1) % SEQ_MODULUS
+
+
 class SampleRuns:
     """Gathers samples; a run ends where one is missing, or when it is taken."""
 
     def __init__(self) -> None:
         self._run: list[Sample] = []
         self._lost = 0
-        self._next_seq: int | None = None
+        self._last_seq: int | None = None
 
     def add(self, sample: Sample) -> SamplesRead | None:
         """Add a sample; give the run that it ends, if it does not follow on it."""
         ended = None
-        lost = 0 if self._next_seq is None else (sample.seq - self._next_seq) % SEQ_MODULUS
+        lost = 0 if self._last_seq is None else lost_between(self._last_seq, sample.seq)
         if lost:
             ended = self.take()
             self._lost = lost
-        self._next_seq = (sample.seq + 1) % SEQ_MODULUS
+        self._last_seq = sample.seq
         self._run.append(sample)
         return ended
 
@@ -38,4 +43,4 @@ class SampleRuns:
 
     def begin_anew(self) -> None:
         """The next sample follows on nothing: its number says nothing about a loss."""
-        self._next_seq = None
+        self._last_seq = None
