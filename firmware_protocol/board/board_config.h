@@ -13,7 +13,7 @@
 #define FORCE_RANGE_MN UINT32_C(2000)
 
 #define STEPS_PER_M UINT32_C(800000)        /* 200 steps a turn, 16 microsteps, 4 mm a turn. */
-#define TRAVEL_STEPS UINT32_C(80000)        /* 100 mm. */
+#define TRAVEL_STEPS UINT32_C(48000)        /* 60 mm. */
 #define MAX_SPEED_STEPS_S UINT32_C(8000)    /* 10 mm/s; 2.5 turns/s, which the motor starts and stops at within a step. */
 #define ACCELERATION_STEPS_S2 UINT32_C(8000)
 #define CRAWL_STEPS_S UINT32_C(100)         /* Speed of the last steps before a target. */
