@@ -9,15 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import ClassVar
 
-from rich.segment import Segment
-from rich.style import Style
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Region
 from textual.strip import Strip
-from textual.widget import Widget
 
+from tui.widgets.cells import Span
 from tui.widgets.drawing import Drawing
+from tui.widgets.painted import Painted
 from tui.widgets.picture import Axis, Band, Guideline, Line, Picture
 from tui.widgets.plot_view import PlotView
 from tui.widgets.scale import Scale
@@ -26,17 +25,9 @@ from tui.widgets.signs import BRAILLE, Signs
 #: How far the window moves at one key press, as a share of it.
 PAN = 0.2
 
-#: Looks of a plot's parts; each has a component class in the style sheet.
-ROLES = (
-    "blank", "title", "label", "reading", "axis", "grid", "guide", "boundary", "cursor", "point",
-    "line0", "line1", "line2", "line3", "band0", "band1", "band2",
-)  # fmt: skip
 
-
-class CurvePlot(Widget, can_focus=True):
+class CurvePlot(Painted, can_focus=True):
     """A plot of one or several curves with axes, a guideline, regions and a cursor."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"curve-plot--{role}" for role in ROLES}
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "cursor(-1)", "Read values", key_display="← →"),
@@ -66,7 +57,6 @@ class CurvePlot(Widget, can_focus=True):
         super().__init__(id=id)
         self._view = PlotView(x_axis, y_axis, guideline)
         self._drawing = Drawing(signs)
-        self._styles: dict[str, Style] = {}
         self._dragged_from: tuple[int, int] | None = None
 
     @property
@@ -96,21 +86,14 @@ class CurvePlot(Widget, can_focus=True):
         elif rows:
             self.refresh(*(Region(0, row, width, 1) for row in rows))
 
+    def row(self, y: int) -> Sequence[Span]:
+        """One row of the plot."""
+        return self._drawing.row(y)
+
     def render_line(self, y: int) -> Strip:
-        """One line of the plot."""
-        width, height = self.size
-        self._drawing.update(self.picture, width, height)
-        return Strip([Segment(text, self._style(role)) for text, role in self._drawing.row(y)], width)
-
-    def _style(self, role: str) -> Style:
-        if role not in self._styles:
-            self._styles[role] = self.get_component_rich_style(f"curve-plot--{role}")
-        return self._styles[role]
-
-    def notify_style_update(self) -> None:
-        """Forget the looks, since the theme has changed."""
-        super().notify_style_update()
-        self._styles.clear()
+        """One row for the screen, of a drawing that fits the widget's size."""
+        self._drawing.update(self.picture, *self.size)
+        return super().render_line(y)
 
     def action_cursor(self, cells: int) -> None:
         """Move the cursor by some cells; the first press puts it in the middle."""

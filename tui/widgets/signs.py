@@ -32,6 +32,17 @@ class Signs:
     band_right: str
     band_fill: str
     more: str
+    clamp_left: str
+    clamp_right: str
+    thread: str
+    thread_ahead: str
+    bar: str
+    dot: str
+    ring: str
+    arrow_left: str
+    arrow_right: str
+    #: Whether block signs are there, for large figures.
+    blocks: bool
 
     def cell(self, line: int, bits: int) -> str:
         """The sign of a cell of a line."""
@@ -65,6 +76,16 @@ BRAILLE = Signs(
     band_right="╴",
     band_fill="─",
     more="…",
+    clamp_left="▐",
+    clamp_right="▌",
+    thread="━",
+    thread_ahead="╌",
+    bar="▌",
+    dot="●",
+    ring="○",
+    arrow_left="◂",
+    arrow_right="▸",
+    blocks=True,
 )
 
 PLAIN = Signs(
@@ -86,6 +107,16 @@ PLAIN = Signs(
     band_right=">",
     band_fill="-",
     more="~",
+    clamp_left="|",
+    clamp_right="|",
+    thread="=",
+    thread_ahead="-",
+    bar="|",
+    dot="*",
+    ring="o",
+    arrow_left="<",
+    arrow_right=">",
+    blocks=False,
 )
 
 

@@ -1,0 +1,61 @@
+"""The keys that do something here and now, in one row; as many as fit, the most important first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from textual.binding import Binding
+from textual.screen import Screen
+
+from tui.widgets.cells import Span
+from tui.widgets.painted import Painted
+
+
+def key_spans(keys: Iterable[tuple[str, str]], width: int) -> list[Span]:
+    """Keys and what they do, cut at a whole entry where the row is full."""
+    spans = [Span(" ", "blank")]
+    used = 1
+    for key, does in keys:
+        length = len(key) + len(does) + 4
+        if used + length > width + 3:
+            continue
+        spans += [Span(key, "key"), Span(f" {does}   ", "quiet")]
+        used += length
+    return spans
+
+
+def shown_keys(bindings: Iterable[Binding]) -> list[tuple[str, str]]:
+    """Key and description of the bindings that are to be seen, each action once."""
+    seen: dict[str, tuple[str, str]] = {}
+    for binding in bindings:
+        if binding.show and binding.description and binding.action not in seen:
+            seen[binding.action] = (binding.key_display or _written(binding.key), binding.description)
+    return list(seen.values())
+
+
+def _written(key: str) -> str:
+    """A key as it is written on a keyboard: "ctrl+q" is "Ctrl+Q"."""
+    return "+".join(part.capitalize() for part in key.split("+"))
+
+
+class KeyLine(Painted):
+    """The row on the screen; follows the bindings that are active."""
+
+    def __init__(self) -> None:
+        super().__init__(id="key-line")
+        self._keys: list[tuple[str, str]] = []
+
+    def on_mount(self) -> None:
+        """Follow the bindings from now on."""
+        self.screen.bindings_updated_signal.subscribe(self, self._take)
+        self._take(self.screen)
+
+    def _take(self, screen: Screen[object]) -> None:
+        keys = shown_keys(active.binding for active in screen.active_bindings.values() if active.enabled)
+        if keys != self._keys:
+            self._keys = keys
+            self.refresh()
+
+    def row(self, y: int) -> Sequence[Span]:
+        """The only row."""
+        return key_spans(self._keys, self.size.width)

@@ -1,0 +1,69 @@
+"""A quantity in large figures: what it is, the value, its unit. Large enough to read across a room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tui.widgets.cells import Span
+from tui.widgets.digits import figures
+from tui.widgets.painted import Painted
+
+#: Shown where there is no value.
+NO_VALUE = "--"
+
+
+def readout_rows(label: str, value: str, unit: str, height: int, *, blocks: bool, role: str) -> list[list[Span]]:
+    """The label above the figures; the unit stands at their foot."""
+    rows = figures(value, height - 1, blocks=blocks)
+    out = [[Span(f" {label}", "quiet")]]
+    for number, row in enumerate(rows):
+        foot = f" {unit}" if number == len(rows) - 1 else ""
+        out.append([Span(f" {row}", role), Span(foot, "unit")])
+    return [*out, *[[Span("", "blank")]] * (height - len(out))]
+
+
+class Readout(Painted):
+    """One large readout on the screen."""
+
+    def __init__(
+        self, label: str, unit: str, *, blocks: bool = True, role: str = "figure", id: str | None = None
+    ) -> None:
+        super().__init__(id=id, classes="readout")
+        self._label, self._unit, self._blocks, self._role = label, unit, blocks, role
+        self._value = NO_VALUE
+
+    @property
+    def value(self) -> str:
+        """What is shown."""
+        return self._value
+
+    def show(self, value: str | None) -> None:
+        """Show another value; None where there is none."""
+        shown = NO_VALUE if value is None else value
+        if shown != self._value:
+            self._value = shown
+            self.refresh()
+
+    def row(self, y: int) -> Sequence[Span]:
+        """One row of the readout."""
+        return readout_rows(
+            self._label, self._value, self._unit, self.size.height, blocks=self._blocks, role=self._role
+        )[y]
+
+
+def force_text(force_n: float | None) -> str | None:
+    """A live force, to a thousandth of a newton."""
+    return None if force_n is None else f"{round(force_n, 3) + 0.0:.3f}"
+
+
+def stretch_text(strain_pct: float | None) -> str | None:
+    """A live stretch, to a tenth of a percent."""
+    return None if strain_pct is None else f"{round(strain_pct, 1) + 0.0:.1f}"
+
+
+def time_text(t_s: float | None) -> str | None:
+    """A time since the start: seconds, and minutes where there are any."""
+    if t_s is None:
+        return None
+    minutes, seconds = divmod(int(t_s), 60)
+    return f"{minutes}:{seconds:02d}"

@@ -1,0 +1,128 @@
+"""Every sentence and word that the app shows, in one place, so that it can be read, checked and translated.
+
+Plain words of the trade; a term is spelled out where it first stands. British spelling. Nothing here says that
+a treatment is safe.
+"""
+
+from __future__ import annotations
+
+PROGRAM = "strandbench"
+
+# Frame of every screen
+STEPS = ("rig", "caution", "strand", "pull", "result")
+KEY_STOP = "Esc"
+STOP_STILL = "stops the motor at any time, whatever else you are doing"
+STOP_MOVING = "STOP THE MOTOR"
+STOP_ASKED = "STOPPING THE MOTOR"
+TOO_SMALL = "This window is too small to work in: make it at least 60 columns wide and 16 rows high."
+TOO_SMALL_STOP = "Esc still stops the motor."
+
+# What the rig is and does
+NO_RIG = "no rig connected"
+SIMULATED = "SIMULATED"
+LINK_GOOD = "link good"
+LINK_LOSSES = "link with losses"
+LINK_GONE = "LINK LOST"
+RATE = "{rate:.0f} readings/s"
+LOST = "{count} lost"
+BAD = "{count} damaged"
+MOTOR_STILL = "motor stands still"
+MOTOR_RUNS = "MOTOR RUNS"
+MOTOR_LATCHED = "motor held: {reason}"
+
+# Bindings, as the key line shows them
+GO_ON = "Go on"
+BACK = "Back"
+HELP = "Help"
+LOOKS = "Looks"
+LEAVE = "Leave"
+LIBRARY = "Recordings"
+CHOOSE = "Choose"
+
+# Which rig
+CONNECT_QUESTION = "Which rig do you want to work with?"
+CONNECT_SIMULATED = "The simulated rig"
+CONNECT_SIMULATED_ABOUT = "nothing moves: for practising, teaching and trying out"
+CONNECT_ADDRESS = "Another address"
+CONNECT_ADDRESS_ABOUT = "type a device name or an address such as tcp://host:port"
+CONNECT_LIBRARY = "Recordings"
+CONNECT_LIBRARY_ABOUT = "look at pulls made earlier, and at the demonstration ones"
+CONNECT_NO_PORTS = "No serial port was found. Plug the rig in and press F5, or try the simulated rig."
+CONNECT_LOOKING = "Looking for ports …"
+CONNECT_BUSY = "Connecting to {address} …"
+CONNECT_REFRESH = "Look again"
+ADDRESS_QUESTION = "What is the rig's address?"
+ADDRESS_LABEL = "Address"
+ADDRESS_HINT = "a device name such as /dev/ttyUSB0 or COM3, or tcp://host:port"
+ADDRESS_EMPTY = "Type the rig's address, or press F2 to go back to the list."
+SIMULATE_QUESTION = "Which strand hangs in the simulated rig?"
+SIMULATE_ABOUT = "Every strand is invented. Nothing moves."
+SIMULATE_PACE = "Pace"
+SIMULATE_PACES = ("real time", "4 times faster", "20 times faster")
+SIMULATE_PACE_KEY = "Pace"
+SIMULATE_STARTING = "Starting the simulated rig …"
+
+# Caution
+CAUTION_QUESTION = "Before anything moves"
+CAUTION_SIMULATED = "This rig is simulated: nothing moves. At a real one:"
+CAUTION_CONFIRM = "Yes, all is clear"
+
+# The strand
+STRAND_QUESTION = "Which strand is in the clamps?"
+STRAND_REFERENCE = "Reference code"
+STRAND_REFERENCE_HINT = "a code for the client or the head of hair, never a name"
+STRAND_ZONE = "Zone of the head"
+STRAND_ZONES = ("not said", "front hairline", "crown", "left side", "right side", "nape")
+STRAND_HISTORY = "History"
+STRAND_HISTORY_HINT = "what the hair went through: untreated, coloured, lightened, permed, relaxed …"
+STRAND_CONDITION = "Wet or dry"
+STRAND_CONDITIONS = ("dry", "wet", "not said")
+STRAND_GAUGE = "Gauge length"
+STRAND_GAUGE_HINT = "mm between the clamps"
+STRAND_DIAMETER = "Diameter"
+STRAND_DIAMETER_HINT = "µm, if it was measured; without it force is given, but not stress"
+STRAND_FIX = "Correct what is marked, then go on."
+NOT_SAID = "not said"
+NUMBER_WANTED = "Give a number such as {example}."
+TEXT_TOO_LONG = "Use at most {longest} characters."
+
+# The pull
+PULL_QUESTION = "Ready to pull?"
+PULL_READY = "The strand hangs slack in both clamps, and every finger is clear of the stage."
+PULL_GO = "Take the zero and pull"
+PULL_PLAN = "{gauge:g} mm between the clamps, {speed:g} mm a minute"
+PULL_FORCE = "force"
+PULL_STRETCH = "stretch"
+PULL_TIME = "time"
+PULL_ENDED = "The motor stands."
+PULL_ANALYSING = "Working out the result from the recording …"
+PULL_NO_RECORDING = "Nothing was recorded."
+PULL_AGAIN = "Try again"
+PULL_CLEARED = "The cause is gone"
+AXIS_STRETCH = "Stretch"
+AXIS_FORCE = "Force"
+GUIDELINE = "guideline {percent:g} %"
+
+# The result
+RESULT_QUESTION = "What the strand showed"
+RESULT_NEXT = "Next strand"
+RESULT_NOTE = "Add a note"
+RESULT_DETAILS = "Details"
+RESULT_NOTES = "What to know about this pull"
+RESULT_VALUES = "Measured values"
+RESULT_UNREADABLE = "This recording gives no result: {problem}"
+RESULT_CHANCE = "chance of being at or above it: {chance}"
+REGION_NAMES = {"elastic": "elastic", "yield": "yield", "post_yield": "post-yield"}
+NOTE_QUESTION = "What should be remembered about this pull?"
+NOTE_HINT = "kept beside the recording; the recording itself is not changed"
+NOTE_SAVED = "The note was kept in {name}."
+NOTE_EMPTY = "Type a note, or press F2 to leave it."
+
+# The library
+LIBRARY_QUESTION = "Which recording do you want to look at?"
+LIBRARY_OWN = "Recordings in {folder}"
+LIBRARY_DEMO = "Demonstration recordings, of invented strands"
+LIBRARY_EMPTY = "There is no recording here yet: pull a strand, and it will be."
+
+# Leaving
+LEAVING = "Stopping the motor and ending the recording before leaving …"
