@@ -53,6 +53,11 @@ class PullRun:
             self._stretcher.send_stop()
         self._stretcher.wake()
 
+    @property
+    def over(self) -> bool:
+        """Whether a started run has ended, one way or the other: `wait` comes back at once."""
+        return self._finished.is_set()
+
     def wait(self, timeout_s: float | None = None) -> PullOutcome | None:
         """The outcome of a started run; None where it is not there within the time.
 
