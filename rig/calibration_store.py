@@ -18,6 +18,7 @@ from recordings.lines import BadLine, from_json
 from recordings.text import shown
 from rig.errors import BadPlan
 from rig.facts import RigFacts
+from rig.simulated_truth import simulated_extension, simulated_force
 
 FORMAT_NAME = "strandbench-calibration"
 FORMAT_VERSION = 1
@@ -55,14 +56,16 @@ def calibrations_for(
 
 def nominal_force(facts: RigFacts) -> ForceCalibration:
     """The board's own claim of counts per newton."""
-    kind = "simulated" if facts.simulated else "nominal"
-    return ForceCalibration(n_per_count=1.0 / facts.counts_per_n, kind=kind)
+    if facts.simulated:
+        return simulated_force(facts.counts_per_n)
+    return ForceCalibration(n_per_count=1.0 / facts.counts_per_n, kind="nominal")
 
 
 def nominal_extension(facts: RigFacts) -> ExtensionCalibration:
     """The board's own claim of steps per millimetre."""
-    kind = "simulated" if facts.simulated else "nominal"
-    return ExtensionCalibration(mm_per_step=1.0 / facts.steps_per_mm, kind=kind)
+    if facts.simulated:
+        return simulated_extension(facts.steps_per_mm)
+    return ExtensionCalibration(mm_per_step=1.0 / facts.steps_per_mm, kind="nominal")
 
 
 def load_force(path: Path, board_id: int | None) -> ForceCalibration:

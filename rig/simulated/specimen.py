@@ -16,8 +16,8 @@ from rig.simulated_truth import COMPLIANCE_MM_PER_N
 SPOILED_STRAIN = 0.30
 #: A strand strained by less than this since it was mounted counts as untouched and may be mounted anew.
 TOUCHED_STRAIN = 0.001
-#: The balance of strand and give is found to this [mm], within so many steps.
-BALANCE_MM = 1e-9
+#: The balance of strand and give is found to this [mm], a tenth of a nanometre, within so many steps.
+BALANCE_MM = 1e-7
 BALANCE_STEPS = 6
 #: A strand slipping because of a fault begins at this share of the force it carries.
 SLIP_FAULT_SHARE = 0.9
@@ -49,6 +49,8 @@ class Specimen:
         self._mounted_mm = mounted_mm
         self._fresh = tuple(part.strain_at(0.0) for part in parts)
         self._extension_mm = 0.0
+        self._moved_mm = 0.0
+        self._share = 1.0
         self._force_n = 0.0
         self._force_max_n = 0.0
         self._outcome = "intact"
@@ -85,8 +87,8 @@ class Specimen:
 
     def hold(self, stage_mm: float, dt_s: float) -> float:
         """Take the stage to a position within `dt_s`; the force on the cell [N]."""
-        self._extension_mm = self._balance(stage_mm - self._mounted_mm)
-        self._force_n = sum(part.stretch(self._extension_mm, dt_s) for part in self._parts)
+        self._balance(stage_mm - self._mounted_mm)
+        self._force_n = sum([part.stretch(self._extension_mm, dt_s) for part in self._parts])
         self._force_max_n = max(self._force_max_n, self._force_n)
         return self._force_n
 
@@ -125,14 +127,20 @@ class Specimen:
             self._outcome = outcome
         part.broken = True
 
-    def _balance(self, stage_mm: float) -> float:
-        """Extension of the strands when the stage has moved by `stage_mm`: the rest is the rig's own give."""
-        extension_mm = stage_mm - COMPLIANCE_MM_PER_N * self._force_n
+    def _balance(self, moved_mm: float) -> None:
+        """Find the extension of the strands when the stage has moved so far: the rest is the rig's own give.
+
+        Newton's method, begun where the strands would be if they took the same share of the motion as last time.
+        """
+        before_mm, motion_mm = self._extension_mm, moved_mm - self._moved_mm
+        extension_mm = before_mm + self._share * motion_mm
         for _ in range(BALANCE_STEPS):
-            force_n = sum(part.force_n(extension_mm) for part in self._parts)
-            excess_mm = extension_mm + COMPLIANCE_MM_PER_N * force_n - stage_mm
+            force_n = sum([part.force_n(extension_mm) for part in self._parts])
+            excess_mm = extension_mm + COMPLIANCE_MM_PER_N * force_n - moved_mm
             if abs(excess_mm) < BALANCE_MM:
                 break
-            slope = sum(part.slope_n_per_mm(extension_mm) for part in self._parts)
+            slope = sum([part.slope_n_per_mm(extension_mm) for part in self._parts])
             extension_mm -= excess_mm / (1.0 + COMPLIANCE_MM_PER_N * slope)
-        return extension_mm
+        self._extension_mm, self._moved_mm = extension_mm, moved_mm
+        if motion_mm:
+            self._share = min(max((extension_mm - before_mm) / motion_mm, 0.0), 1.0)
