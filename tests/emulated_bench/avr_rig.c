@@ -16,6 +16,7 @@
 enum { SENSOR_DATA = 2, EMERGENCY = 3, SENSOR_CLOCK = 4, STEP = 5, DIRECTION = 6, DRIVER_OFF = 7 }; /* Port D. */
 enum { NEAR_SWITCH = 0, FAR_SWITCH = 1 };                                                          /* Port B. */
 enum { FREQUENCY = 16000000, CYCLES_A_BYTE = 704, UNTOUCHED = 0xA5, FRESH_RAM = 0x100 };
+enum { EDGES = 0x69, EDGES_POLL = 64 }; /* The register EICRA, and cycles between two looks at it. */
 
 struct rig {
     struct world world;
@@ -61,14 +62,16 @@ static void drive(avr_ioport_t *port, avr_irq_t *pins, int pin, bool high)
 
 static void drive_data(struct rig *rig)
 {
-    drive(rig->port_d, rig->pins_d, SENSOR_DATA, rig->world.data_high);
+    if (rig->avr->data[EDGES] != 0)
+        drive(rig->port_d, rig->pins_d, SENSOR_DATA, rig->world.data_high);
 }
 
 static void drive_switches(struct rig *rig)
 {
     drive(rig->port_b, rig->pins_b, NEAR_SWITCH, world_near(&rig->world));
     drive(rig->port_b, rig->pins_b, FAR_SWITCH, world_far(&rig->world));
-    drive(rig->port_d, rig->pins_d, EMERGENCY, world_emergency(&rig->world));
+    if (rig->avr->data[EDGES] != 0)
+        drive(rig->port_d, rig->pins_d, EMERGENCY, world_emergency(&rig->world));
 }
 
 static void clock_changed(struct avr_irq_t *irq, uint32_t value, void *param)
@@ -133,6 +136,16 @@ static avr_cycle_count_t on_deadline(avr_t *avr, avr_cycle_count_t when, void *p
     return 0; /* Only there so that a sleeping chip wakes at the end of a run. */
 }
 
+/* The emulator takes a low interrupt pin for a level interrupt until the program has asked for edges, and for ever. */
+static avr_cycle_count_t on_edges_set(avr_t *avr, avr_cycle_count_t when, void *param)
+{
+    if (avr->data[EDGES] == 0)
+        return when + EDGES_POLL;
+    drive_data(param);
+    drive_switches(param);
+    return 0;
+}
+
 static void arm_timers(struct rig *rig)
 {
     avr_cycle_count_t now = rig->avr->cycle;
@@ -148,8 +161,9 @@ static void after_reset(struct rig *rig)
     rig->world.driver_off = true; /* A resistor holds the driver off while the chip's pins are open. */
     world_clock(&rig->world, false, rig_now(rig));
     arm_timers(rig);
-    drive_data(rig);
-    drive_switches(rig);
+    drive(rig->port_d, rig->pins_d, SENSOR_DATA, true);
+    drive(rig->port_d, rig->pins_d, EMERGENCY, true);
+    avr_cycle_timer_register(rig->avr, EDGES_POLL, on_edges_set, rig);
 }
 
 static void on_reset(avr_t *avr)
@@ -241,8 +255,14 @@ static void connect_line(struct rig *rig)
     avr_irq_register_notify(output, on_output, rig);
 }
 
+static void say_nothing(struct avr_t *avr, const int level, const char *format, va_list arguments)
+{
+    (void)avr, (void)level, (void)format, (void)arguments;
+}
+
 struct rig *rig_new(const char *image)
 {
+    avr_global_logger_set(say_nothing);
     elf_firmware_t firmware;
     memset(&firmware, 0, sizeof firmware);
     if (elf_read_firmware(image, &firmware) != 0)

@@ -15,7 +15,7 @@ void clock_init(void)
     TCCR1A = 0;
     TCCR1B = _BV(CS11); /* 16 MHz / 8. */
     OCR1B = QUANTUM_TICKS;
-    TIMSK1 = _BV(TOIE1) | _BV(OCIE1B);
+    TIMSK1 = _BV(TOIE1) | _BV(OCIE1A) | _BV(OCIE1B);
 }
 
 ISR(TIMER1_OVF_vect)

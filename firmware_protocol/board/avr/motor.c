@@ -33,20 +33,13 @@ void motor_init(void)
     DDRD |= _BV(STEP) | _BV(DIRECTION) | _BV(DRIVER_OFF);
     PORTD |= _BV(EMERGENCY);
     PORTB |= _BV(NEAR_SWITCH) | _BV(FAR_SWITCH);
-    EIFR = _BV(INTF1);
     EIMSK |= _BV(INT1);
 }
 
 /* With interrupts off, as everything here down to the interrupts. */
-static void forget_steps(void)
-{
-    TIMSK1 &= (uint8_t)~_BV(OCIE1A);
-    oldest = newest;
-}
-
 static void halt(uint8_t why)
 {
-    forget_steps();
+    oldest = newest;
     halted = why;
 }
 
@@ -56,13 +49,16 @@ static void emergency(void)
     halt(HALT_EMERGENCY);
 }
 
-/* Have the interrupt come at the oldest step's time, or at once where that has passed or is about to. */
+static int16_t ticks_until_step(void)
+{
+    return (int16_t)(step_at[oldest] - TCNT1);
+}
+
+/* Have the interrupt come at the oldest step's time, or soon where that has passed or is about to. */
 static void arm(void)
 {
-    uint16_t at = step_at[oldest];
-    OCR1A = at;
-    TIFR1 = _BV(OCF1A);
-    if ((int16_t)(at - TCNT1) < SOONEST)
+    OCR1A = step_at[oldest];
+    if (ticks_until_step() < SOONEST)
         OCR1A = TCNT1 + SOONEST;
 }
 
@@ -71,21 +67,24 @@ static void make_step(void)
     PORTD |= _BV(STEP);
     position += direction;
     oldest = (oldest + 1) & (RING - 1);
-    if (oldest == newest)
-        TIMSK1 &= (uint8_t)~_BV(OCIE1A);
-    else
-        arm();
     PORTD &= (uint8_t)~_BV(STEP);
 }
 
+/* Also comes without cause, once in each turn of the timer: the ring says whether a step is due. */
 ISR(TIMER1_COMPA_vect)
 {
-    if (EMERGENCY_PRESSED())
-        emergency();
-    else if (PINB & switch_ahead)
-        halt(HALT_LIMIT);
-    else
-        make_step();
+    if (oldest == newest)
+        return;
+    if (ticks_until_step() <= 0) {
+        if (EMERGENCY_PRESSED())
+            emergency();
+        else if (PINB & switch_ahead)
+            halt(HALT_LIMIT);
+        else
+            make_step();
+    }
+    if (oldest != newest)
+        arm();
 }
 
 ISR(INT1_vect)
@@ -133,12 +132,11 @@ static void push(uint16_t at)
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
     {
         if (halted == HALT_NONE) {
+            bool first = oldest == newest;
             step_at[newest] = at;
             newest = (newest + 1) & (RING - 1);
-            if (!(TIMSK1 & _BV(OCIE1A))) {
+            if (first)
                 arm();
-                TIMSK1 |= _BV(OCIE1A);
-            }
         }
     }
 }
@@ -166,7 +164,7 @@ void thin_halt(void)
 {
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
     {
-        forget_steps();
+        oldest = newest;
         underway = false;
         memory_set(MEMORY_STOOD);
     }

@@ -32,13 +32,14 @@ static void latch(void)
 
 ISR(INT0_vect)
 {
-    latch();
+    if (!(PIND & _BV(SENSOR_DATA))) /* Otherwise it was a disturbance. */
+        latch();
 }
 
 /* A reading that became ready while the last one was read, or before the start, has made no edge that is seen. */
 void sensor_watch(void)
 {
-    if ((EIMSK & _BV(INT0)) && !(EIFR & _BV(INTF0)) && !(PIND & _BV(SENSOR_DATA)))
+    if ((EIMSK & _BV(INT0)) && !(PIND & _BV(SENSOR_DATA)))
         latch();
 }
 
@@ -78,7 +79,7 @@ bool thin_reading(struct reading *r)
     ready = false;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
     {
-        EIFR = _BV(INTF0);
+        EIFR = _BV(INTF0); /* The bits just read have made edges. */
         EIMSK |= _BV(INT0);
     }
     return released;
