@@ -1,15 +1,12 @@
-"""The running figures of a pull: what the stop rules look at and what snapshots are made of. Pure."""
+"""The running figures of a pull: what the stop rules look at and what a person is shown. Pure."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
 from rig.break_detector import BreakDetector
-from rig.inbox import LinkHealth
-from rig.recorder import Recorder
 from rig.samples import SampleBatch
 from rig.scale import Scale
-from rig.snapshot import Phase, Snapshot
 
 
 @dataclass(slots=True)
@@ -63,36 +60,7 @@ class LiveFigures:
         """Motion of the stage since the start [mm]."""
         return None if self.steps is None else self.scale.extension_mm(self.steps)
 
-    def snapshot(
-        self,
-        phase: Phase,
-        health: LinkHealth,
-        recorder: Recorder,
-        *,
-        batch: SampleBatch | None = None,
-        moving: bool = False,
-        end_reason: str = "",
-        message: str = "",
-        unread: tuple[str, ...] = (),
-    ) -> Snapshot:
-        """The pull as it stands now."""
-        return Snapshot(
-            phase=phase,
-            scale=self.scale,
-            health=health,
-            batch=batch,
-            t_s=recorder.t_s,
-            counts=self.counts,
-            steps=self.steps,
-            force_n=self.force_n,
-            peak_force_n=self.peak_force_n,
-            extension_mm=self.extension_mm,
-            strain_pct=None if self.steps is None else self.scale.strain_pct(self.steps),
-            flags=self.flags,
-            moving=moving,
-            rows=recorder.rows,
-            lost=recorder.lost,
-            unread=unread,
-            end_reason=end_reason,
-            message=message,
-        )
+    @property
+    def strain_pct(self) -> float | None:
+        """Motion of the stage over the gauge length [%]."""
+        return None if self.steps is None else self.scale.strain_pct(self.steps)

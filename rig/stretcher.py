@@ -143,6 +143,11 @@ class Stretcher:
         """Why the link ended; None while it lives."""
         return self._dialogue.inbox.cause
 
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """Nothing to show: frames that can't be read are counted, and mean nothing to a person."""
+        return ()
+
     # --- verbs ----------------------------------------------------------------------------------------------
 
     def identify(self) -> RigFacts:

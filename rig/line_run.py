@@ -1,0 +1,213 @@
+"""One pull on a board that only prints lines: recorded in the same format, moved by the person.
+
+Ended by a break, by silence or by the person. Nothing is sent to the board, so there is no motor to stop: the
+screen says that the motion is the person's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from recordings.format import ExtensionCalibration, ForceCalibration
+from rig.background import Background
+from rig.calibration_store import Calibrations, load_extension, load_force
+from rig.clock import Clock, WallClock
+from rig.errors import BadPlan, NotARig, RecordingFailed
+from rig.header import header_of_lines
+from rig.limits import SILENCE_S, Trip
+from rig.line_board import LineBoard
+from rig.line_columns import FORCE, POSITION, LineColumns, parse_columns
+from rig.link import DEFAULT_BAUD, Link, open_link
+from rig.live import LiveFigures
+from rig.outcome import PullOutcome
+from rig.plan import PullPlan, break_floor_counts
+from rig.recorder import Recorder
+from rig.samples import SampleBatch
+from rig.scale import Scale
+from rig.snapshot import Observer, Phase, nobody
+from rig.specimen_rules import check_specimen
+from rig.taking import TAKE_S, Taking
+
+#: What comes in the first moment after opening may be left over from before [s].
+SETTLE_S = 0.5
+#: A board that starts anew when its port is opened may take this long to its first line [s].
+FIRST_LINE_S = 8.0
+
+
+class LineRun(Background):
+    """One pull by hand; used once: `run` here, or `start` and `wait`; `request_stop` from any thread."""
+
+    def __init__(
+        self,
+        open_board: Callable[[], Link],
+        columns: str,
+        plan: PullPlan,
+        observer: Observer = nobody,
+        clock: Clock | None = None,
+    ) -> None:
+        """Raises BadPlan for columns, a strand or a calibration that can't be."""
+        super().__init__(clock or WallClock())
+        self._open_board = open_board
+        self._columns = parse_columns(columns)
+        check_specimen(plan.specimen)
+        self._calibrations = _calibrations(self._columns, plan)
+        self._plan = plan
+        self._observer = observer
+        self._board: LineBoard | None = None
+
+    def run(self) -> PullOutcome:
+        """Record until the strand breaks, the board falls silent or the person stops.
+
+        Raises RigError where it does not come to a recording, and whatever an observer raises.
+        """
+        board = self._board = LineBoard(self._open_board(), self._columns, self._clock)
+        board.start()
+        try:
+            first = _first_readings(board, self._columns, self._wished)
+            pull = _LinePull(board, self._plan, self._recorder(board), self._scale(), self._observer, first)
+            return self._carry_out(lambda: pull.until_end(self._wished), pull.end)
+        finally:
+            board.close()
+
+    def _hurry(self) -> None:
+        if self._board:
+            self._board.inbox.wake()
+
+    def _recorder(self, board: LineBoard) -> Recorder:
+        header = header_of_lines(
+            board.link.address,
+            self._columns.text,
+            self._calibrations,
+            self._plan.specimen,
+            replace(self._plan.method, kind="by_hand", speed_mm_min=None),
+            self._clock.today(),
+        )
+        return Recorder(self._plan.directory, header)
+
+    def _scale(self) -> Scale:
+        made, gauge = self._calibrations, self._plan.specimen.gauge_length_mm
+        return Scale(made.force, made.extension, gauge)
+
+
+def run_lines(
+    url: str, columns: str, plan: PullPlan, observer: Observer = nobody, baud: int = DEFAULT_BAUD
+) -> PullOutcome:
+    """Record one pull on a board that prints lines; see `LineRun.run`. `columns` as in `line_columns`."""
+    return LineRun(lambda: open_link(url, baud), columns, plan, observer).run()
+
+
+class _LinePull:
+    """One pull by hand with its open recording; belongs to one thread."""
+
+    def __init__(
+        self,
+        board: LineBoard,
+        plan: PullPlan,
+        recorder: Recorder,
+        scale: Scale,
+        observer: Observer,
+        first: tuple[SampleBatch, ...],
+    ) -> None:
+        self._board = board
+        self._plan = plan
+        self._restarts = board.restarts
+        scale = replace(scale, start_steps=first[0].steps[0])
+        self._taking = Taking(board, recorder, LiveFigures(scale), observer)
+        self._first = first
+
+    def until_end(self, stopped: Callable[[], Trip | None]) -> Trip:
+        """Zero, then record until it is over."""
+        for batch in self._first:
+            self._taking.add(batch)
+        zero = self._taking.take_zero(self._plan.zero_s, stopped)
+        if isinstance(zero, Trip):
+            return zero
+        figures = self._taking.figures
+        scale = replace(figures.scale, zero_counts=zero.counts)
+        figures.watch(scale, break_floor_counts(scale, zero.sd_counts))
+        self._taking.recorder.mark("started")
+        self._taking.enter(Phase.BY_HAND)
+        return self._watch(stopped)
+
+    def end(self, trip: Trip) -> PullOutcome:
+        """Take last readings and end the recording."""
+        recorder = self._taking.recorder
+        try:
+            try:
+                if trip.reason == "break":
+                    recorder.mark("break_seen")
+                recorder.mark("stopped", text=trip.text, reason=trip.reason)
+                if trip.reason in ("break", "key"):
+                    self._taking.last_readings(self._plan.after_end_s)
+            finally:
+                recorder.finish(trip.reason)
+        except RecordingFailed as problem:
+            trip = Trip("error", str(problem))
+        self._taking.finish(trip.reason, trip.text)
+        return PullOutcome(recorder.path, trip.reason, trip.text, recorder.rows, recorder.lost)
+
+    def _watch(self, stopped: Callable[[], Trip | None]) -> Trip:
+        clock = self._board.clock
+        last_s = clock.now_s()
+        while True:
+            if self._taking.take():
+                last_s = clock.now_s()
+            trip = stopped() or self._judge(clock.now_s() - last_s)
+            if trip:
+                return trip
+
+    def _judge(self, silent_s: float) -> Trip | None:
+        if self._board.restarts != self._restarts:
+            return Trip("board_reset", "The board was restarted during the pull: check its power supply.")
+        if self._board.link_cause:
+            raise self._board.link_cause
+        if self._taking.figures.break_seen:
+            return Trip("break", "The strand broke: stop moving the stage.")
+        if silent_s > SILENCE_S:
+            return Trip("silence", f"The board printed nothing for {silent_s:.1f} s, so the recording was ended.")
+        return None
+
+
+def _first_readings(
+    board: LineBoard, columns: LineColumns, stopped: Callable[[], Trip | None]
+) -> tuple[SampleBatch, ...]:
+    """Wait until the board prints what the columns say. Raises NotARig with what it printed instead."""
+    clock = board.clock
+    opened_s = clock.now_s()
+    while clock.now_s() - opened_s < FIRST_LINE_S:
+        batches = board.take(TAKE_S)
+        if board.link_cause:
+            raise board.link_cause
+        if trip := stopped():
+            raise NotARig(trip.text)
+        if batches and clock.now_s() - opened_s > SETTLE_S:
+            return batches
+    raise NotARig(_nothing_useful(board, columns))
+
+
+def _nothing_useful(board: LineBoard, columns: LineColumns) -> str:
+    if board.health.bytes_read == 0:
+        return (
+            f"Nothing was printed at {board.link.address} within {FIRST_LINE_S:.0f} s: check the cable and power."
+        )
+    printed = " | ".join(board.unread) or "(no whole line)"
+    return (
+        f"What {board.link.address} prints ({printed}) does not fit the columns {columns.text}: name the columns "
+        "as they stand in a line, or give the line speed with --baud."
+    )
+
+
+def _calibrations(columns: LineColumns, plan: PullPlan) -> Calibrations:
+    force, position = columns.of(FORCE), columns.of(POSITION)
+    made_force = load_force(plan.force_calibration, None) if plan.force_calibration else None
+    made_extension = load_extension(plan.extension_calibration, None) if plan.extension_calibration else None
+    if force and force.si_per_stored is not None:
+        if made_force:
+            raise BadPlan("The board prints a force, which can't be calibrated again: leave the calibration out.")
+        made_force = ForceCalibration(force.si_per_stored, kind="printed")
+    if position and position.si_per_stored is not None:
+        if made_extension:
+            raise BadPlan("The board prints a length, which can't be calibrated again: leave the calibration out.")
+        made_extension = ExtensionCalibration(position.si_per_stored, kind="printed")
+    return Calibrations(made_force, made_extension if position else None)
