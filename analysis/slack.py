@@ -1,0 +1,70 @@
+"""Where strain begins: the slack that the straight part shows, taken out or left.
+
+Owns the decision. The line it rests on is found in `elastic` (ASTM D638 Annex A1: the toe is "an artifact caused by
+a takeup of slack, and alignment or seating of the specimen").
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from analysis.elastic import Elastic
+from analysis.results import Flag
+from analysis.words import short
+
+#: Slack is told as a flag from this share of the gauge length [%] and so many standard uncertainties on.
+NOTABLE_PCT = 0.25
+NOTABLE_SIGMAS = 3.0
+#: A toe that carries more than this share of the force at the bend (or at the end) is the material's own curve.
+TOE_IS_MATERIAL = 0.3
+#: The strand counts as already under tension at the start from so many noise deviations and this share of the peak.
+TENSION_SIGMAS = 5.0
+TENSION_SHARE = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Onset:
+    """Extension [mm] at which strain begins, whether the line says so, and what to tell."""
+
+    mm: float
+    from_line: bool
+    flags: tuple[Flag, ...] = ()
+
+
+AT_START = Onset(0.0, from_line=False)
+
+
+def find_onset(
+    elastic: Elastic | None, force_at_start: float, force_at_end: float, noise: float, gauge_mm: float | None
+) -> Onset:
+    """Decide where strain begins.
+
+    A positive intercept is slack. A negative one counts only where the strand was under tension at the start;
+    without tension it is the curve's rounding, and strain begins with the first sample.
+    """
+    if elastic is None:
+        return AT_START
+    bend_n = elastic.bends.lines[0].at(elastic.bends.knots[0]) if elastic.bends else force_at_end
+    if elastic.onset_mm > 0.0 and elastic.toe_n > TOE_IS_MATERIAL * bend_n:
+        return Onset(0.0, from_line=False, flags=(_bent(elastic),))
+    tense = force_at_start > max(TENSION_SIGMAS * noise, TENSION_SHARE * force_at_end)
+    if elastic.onset_mm <= 0.0 and not tense:
+        return AT_START
+    return Onset(elastic.onset_mm, from_line=True, flags=_slack_flags(elastic, gauge_mm))
+
+
+def _slack_flags(elastic: Elastic, gauge_mm: float | None) -> tuple[Flag, ...]:
+    slack = elastic.onset_mm
+    if gauge_mm is None or slack < NOTABLE_PCT / 100.0 * gauge_mm or slack < NOTABLE_SIGMAS * elastic.u_onset_mm:
+        return ()
+    share = 100.0 * slack / gauge_mm
+    amount = f"{short(slack)} mm ({short(share)} % of the gauge length)"
+    return (Flag("slack", f"the strand was slack by {amount}: taken out, strain counts from there"),)
+
+
+def _bent(elastic: Elastic) -> Flag:
+    return Flag(
+        "bent_start",
+        f"the curve bends upwards until it carries {short(elastic.toe_n)} N: that is no slack, so strain counts "
+        "from the first sample",
+    )

@@ -1,0 +1,198 @@
+"""From each input's uncertainty to each result's: the law of propagation, input by input.
+
+Owns which inputs there are, how large their standard uncertainties are, and how they are combined (JCGM 100:2008,
+5.1). Must not know how results are printed or judged.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.elastic import Elastic
+from analysis.geometry import Geometry
+from analysis.measures import Deviation, Specimen, evaluate
+from analysis.results import Measured
+from analysis.screening import Signal
+from analysis.trace import Trace
+from recordings.format import ExtensionCalibration, ForceCalibration
+
+#: Relative standard uncertainty of a scale that is only the board's own claim. Common practice, no source.
+NOMINAL_FORCE_U = 0.03
+NOMINAL_EXTENSION_U = 0.005
+#: The same for another program's table: a class 1 machine's 1 %, rectangular. Common practice, no source.
+TABLE_U = 0.01 / np.sqrt(3.0)
+#: Share of a diameter that its standard uncertainty is where nobody gave one. Common practice, no source.
+DIAMETER_U = 0.03
+#: The filter of a cheap bridge amplifier delays the force by about two readings, and not by the same every time.
+LAG_READINGS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One input with its deviation of one standard uncertainty, and what a person can do about it.
+
+    `shape` is "normal" or "rectangular" (for a Monte Carlo); `dof` its degrees of freedom.
+    """
+
+    name: str
+    advice: str
+    off: Deviation
+    shape: str = "normal"
+    dof: float = np.inf
+
+
+@dataclass(frozen=True, slots=True)
+class Propagated:
+    """Results with uncertainty, and each input's signed share in each: `parts[result][input]`, in its unit."""
+
+    values: dict[str, Measured]
+    parts: dict[str, dict[str, float]]
+
+
+def propagate(shape: Geometry, specimen: Specimen, inputs: tuple[Input, ...]) -> Propagated:
+    """Carry every input to every result.
+
+    Each input is moved up and down by its standard uncertainty; half the difference of the results is its share
+    (a central difference, exact for what is linear). Independent inputs add as squares.
+    """
+    nominal = evaluate(shape, specimen)
+    parts: dict[str, dict[str, float]] = {name: {} for name in nominal}
+    for one in inputs:
+        up = evaluate(shape, specimen, one.off)
+        down = evaluate(shape, specimen, _negative(one.off))
+        for name in nominal:
+            share = (up[name] - down[name]) / 2.0
+            if share:
+                parts[name][one.name] = share
+    u = {name: float(np.sqrt(sum(s * s for s in shares.values()))) for name, shares in parts.items()}
+    return Propagated({name: Measured(float(v), u[name]) for name, v in nominal.items()}, parts)
+
+
+def _negative(off: Deviation) -> Deviation:
+    return Deviation(*(-getattr(off, name) for name in Deviation.__slots__))
+
+
+def list_inputs(
+    trace: Trace,
+    signal: Signal,
+    shape: Geometry,
+    elastic: Elastic | None,
+    *,
+    u_zero: float,
+    break_step_mm: float,
+    lag_mm: float,
+) -> tuple[Input, ...]:
+    """Every input that moves a result of this pull; those without uncertainty are left out."""
+    found = [
+        *_specimen_inputs(trace),
+        *_extension_inputs(trace, elastic),
+        *_force_inputs(trace, signal),
+        *_reading_inputs(signal, shape, elastic, u_zero),
+        Input(
+            "break position",
+            "read the force faster or pull slower: the break lies between two readings",
+            Deviation(end_mm=break_step_mm),
+            "rectangular",
+        ),
+        Input("amplifier lag", "pull slower or read faster", Deviation(lag_mm=lag_mm), "rectangular"),
+    ]
+    return tuple(one for one in found if any(getattr(one.off, name) for name in Deviation.__slots__))
+
+
+def _specimen_inputs(trace: Trace) -> list[Input]:
+    specimen = trace.specimen
+    if specimen is None:
+        return []
+    u_area = 0.0
+    if specimen.area_um2:
+        u_area = (specimen.u_area_um2 or 2.0 * DIAMETER_U * specimen.area_um2) / specimen.area_um2
+    elif specimen.diameter_um:
+        u_area = 2.0 * (specimen.u_diameter_um or DIAMETER_U * specimen.diameter_um) / specimen.diameter_um
+    return [
+        Input(
+            "gauge length",
+            "measure the distance between the clamps better, or use a longer strand",
+            Deviation(gauge_mm=specimen.u_gauge_length_mm),
+        ),
+        Input("cross-section", "measure the diameter at more places and on two axes", Deviation(area=u_area)),
+    ]
+
+
+def _extension_inputs(trace: Trace, elastic: Elastic | None) -> list[Input]:
+    cal = trace.extension_calibration or ExtensionCalibration(1.0, u_rel=float(TABLE_U))
+    u_rel = cal.u_rel
+    if cal.kind == "nominal" and trace.counts is not None:
+        u_rel = max(u_rel, NOMINAL_EXTENSION_U)
+    grain = (trace.extension_resolution_mm or 0.0) / np.sqrt(12.0)
+    u_mm = float(np.hypot(cal.u_mm, grain))
+    window = elastic.to_mm - elastic.from_mm if elastic else 0.0
+    return [
+        Input(
+            "extension scale",
+            "calibrate the stage with a gauge block or a dial gauge",
+            Deviation(extension_scale=u_rel),
+        ),
+        Input("stage position", "take out backlash; use a finer screw or micro-steps", Deviation(position_mm=u_mm)),
+        Input(
+            "stage position in the straight part",
+            "take out backlash; use a longer strand",
+            Deviation(slope=float(np.sqrt(2.0)) * u_mm / window if window else 0.0),
+        ),
+        Input(
+            "give of the rig",
+            "measure the rig's compliance with a stiff specimen",
+            Deviation(compliance_mm_per_n=cal.u_compliance_mm_per_n),
+        ),
+    ]
+
+
+def _force_inputs(trace: Trace, signal: Signal) -> list[Input]:
+    if not signal.in_newtons:
+        return []
+    cal = trace.force_calibration or ForceCalibration(1.0, u_rel=float(TABLE_U), kind="printed")
+    u_rel = max(cal.u_rel, NOMINAL_FORCE_U) if cal.kind == "nominal" and trace.counts is not None else cal.u_rel
+    first, second = _fit_deviations(cal)
+    advice = "calibrate the force with more masses, spread over the range"
+    return [
+        Input("force scale", "use better masses and the local gravity", Deviation(force_scale=u_rel)),
+        Input("force calibration fit, slope", advice, first),
+        Input("force calibration fit, curvature", advice, second),
+    ]
+
+
+def _fit_deviations(cal: ForceCalibration) -> tuple[Deviation, Deviation]:
+    """The two coefficients' covariance as two independent deviations (its Cholesky factor)."""
+    n = cal.n_per_count
+    if not n:
+        return Deviation(), Deviation()
+    along = cal.u_n_per_count
+    across = cal.cov / along if along else 0.0
+    rest = float(np.sqrt(max(cal.u_n_per_count2**2 - across**2, 0.0)))
+    return (
+        Deviation(force_scale=along / n, force_curvature=across / (n * n)),
+        Deviation(force_curvature=rest / (n * n)),
+    )
+
+
+def _reading_inputs(signal: Signal, shape: Geometry, elastic: Elastic | None, u_zero: float) -> list[Input]:
+    noise = signal.noise
+    advice = "shield the amplifier, average more, or read slower"
+    found = [
+        Input("zero of force", "zero before the pretension, let the amplifier warm up", Deviation(zero_n=u_zero)),
+        Input("noise of the reading", advice, Deviation(peak_n=noise, end_n=noise)),
+    ]
+    if elastic is None:
+        return found
+    if shape.onset_from_line:
+        found.append(Input("onset", "mount the strand with less slack", Deviation(onset_mm=elastic.u_onset_mm)))
+    found.append(Input("scatter in the straight part", advice, Deviation(slope=elastic.u_slope / elastic.slope)))
+    bends = elastic.bends
+    if bends is not None:
+        first = bends.u_knot(0)
+        second = bends.u_knot(1) if len(bends.knots) > 1 else 0.0
+        height = bends.sigma * float(np.sqrt(bends.lines[1].variance_at(bends.knots[0])))
+        found.append(Input("bend", advice, Deviation(bend_mm=first, bend_n=height)))
+        found.append(Input("second bend", advice, Deviation(second_bend_mm=second)))
+    return found
