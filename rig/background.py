@@ -47,6 +47,11 @@ class Background(ABC):
         self._wish = self._wish or Trip(reason, text)
         self._hurry()
 
+    @property
+    def over(self) -> bool:
+        """Whether a started run has ended."""
+        return self._finished.is_set()
+
     def wait(self, timeout_s: float | None = None) -> PullOutcome | None:
         """The outcome of a started run; None where it is not there within the time.
 

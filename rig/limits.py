@@ -22,6 +22,10 @@ TIME_MARGIN_S = 10.0
 LOST_SHARE = 0.5
 QUALITY_FROM = 200
 
+#: A fine amplifier whose readings repeat exactly for this long, this often, is frozen: noise alone would move it.
+FROZEN_S = 2.0
+FROZEN_READINGS = 20
+
 #: Reasons of recordings' end lines, by the board's reason. DONE is told by the run, which knows what was asked.
 END_REASONS: dict[StopReason, str] = {
     StopReason.COMMAND: "key",
@@ -67,6 +71,9 @@ class View:
     samples: int
     lost: int
     flags: int = 0
+    #: How long the same reading has been repeated, and how often.
+    frozen_s: float = 0.0
+    frozen_readings: int = 0
 
 
 Rule = Callable[[View, Limits], Trip | None]
@@ -89,6 +96,17 @@ def sensor(view: View, limits: Limits) -> Trip | None:
     if view.flags & Flag.SENSOR_FAULT:
         return Trip("sensor_fault", "The force amplifier delivers no readings: check the wiring of the load cell.")
     return None
+
+
+def frozen(view: View, limits: Limits) -> Trip | None:
+    """The force amplifier repeats itself: no force limit can act. The end of its range is another matter."""
+    if view.frozen_s < FROZEN_S or view.frozen_readings < FROZEN_READINGS or view.flags & Flag.SATURATED:
+        return None
+    return Trip(
+        "sensor_fault",
+        f"The force reading has not changed by a single count for {view.frozen_s:.1f} s: check the wiring of the "
+        "load cell and its amplifier.",
+    )
 
 
 def force(view: View, limits: Limits) -> Trip | None:
@@ -140,4 +158,4 @@ def quality(view: View, limits: Limits) -> Trip | None:
     )
 
 
-RULES: tuple[Rule, ...] = (emergency, sensor, force, travel, silence, duration, quality)
+RULES: tuple[Rule, ...] = (emergency, sensor, frozen, force, travel, silence, duration, quality)

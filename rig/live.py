@@ -19,6 +19,10 @@ class LiveFigures:
     flags: int = 0
     peak_force_n: float | None = None
     detector: BreakDetector | None = None
+    #: How often the newest reading has been repeated, and since when [us].
+    same_readings: int = 0
+    same_since_us: int = 0
+    t_us: int = 0
     _last_three: list[int] = field(default_factory=list)
 
     def watch(self, scale: Scale, floor_counts: float) -> None:
@@ -29,6 +33,7 @@ class LiveFigures:
 
     def feed(self, batch: SampleBatch) -> None:
         """Take the next batch."""
+        self._look_for_repeats(batch)
         self.counts, self.steps, self.flags = batch.counts[-1], batch.steps[-1], batch.flags[-1]
         self._last_three = [*self._last_three, *batch.counts[-3:]][-3:]
         if self.detector is None:
@@ -37,6 +42,19 @@ class LiveFigures:
             self.detector.feed(counts)
         peak = self.scale.force_n(self.scale.zero_counts + self.detector.peak_counts)
         self.peak_force_n = None if peak is None else abs(peak)
+
+    @property
+    def same_s(self) -> float:
+        """How long the newest reading has been repeated [s]."""
+        return (self.t_us - self.same_since_us) / 1e6
+
+    def _look_for_repeats(self, batch: SampleBatch) -> None:
+        last = self.counts
+        for t_us, counts in zip(batch.t_us, batch.counts, strict=True):
+            if counts != last:
+                self.same_readings, self.same_since_us, last = 0, t_us, counts
+            self.same_readings += 1
+        self.t_us = batch.t_us[-1]
 
     @property
     def break_seen(self) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Protocol
 
+from firmware_protocol.vocabulary import Flag
 from rig.clock import Clock
 from rig.errors import RigError
 from rig.force_zero import FEWEST_READINGS, ForceZero, force_zero
@@ -22,6 +23,12 @@ from rig.snapshot import Observer, Phase, Snapshot
 TAKE_S = 0.1
 #: Last readings are waited for so much longer than they should take [s of wall time].
 LAST_READINGS_MARGIN_S = 0.5
+
+
+OVERLOADED = (
+    "The force amplifier is at the end of its range with nothing pulling: take the load off the cell, and check "
+    "its wiring."
+)
 
 
 class Source(Protocol):
@@ -87,7 +94,7 @@ class Taking:
     def take_zero(self, duration_s: float, stopped: Callable[[], Trip | None]) -> ForceZero | Trip:
         """Record readings at rest and take the force zero from them; a Trip where it does not come to that."""
         self.enter(Phase.ZEROING)
-        clock, readings = self._source.clock, list[int]()
+        clock, readings, saturated = self._source.clock, list[int](), 0
         last_s = clock.now_s()
         while self.recorded_s < duration_s or len(readings) < FEWEST_READINGS:
             if trip := stopped():
@@ -96,10 +103,13 @@ class Taking:
                 raise self._source.link_cause
             batches = self.take()
             readings.extend(counts for batch in batches for counts in batch.counts)
+            saturated += sum(1 for batch in batches for flags in batch.flags if flags & Flag.SATURATED)
             if batches:
                 last_s = clock.now_s()
             elif clock.now_s() - last_s > SILENCE_S:
                 return Trip("silence", "The rig sends no readings: check the wiring of the load cell.")
+        if saturated > len(readings) // 2:
+            return Trip("error", OVERLOADED)
         zero = force_zero(readings)
         self.recorder.mark("zeroed", counts=zero.counts, n=zero.n, sd_counts=zero.sd_counts)
         return zero

@@ -16,6 +16,8 @@ from rig.stretcher import Stretcher
 
 #: Without a sample for this long the board is asked how it is [s]: slow amplifiers give 5 readings a second.
 ASK_AFTER_S = 0.7
+#: An amplifier of so many bits shows its own noise: exact repeats are a fault. A coarse one may well repeat.
+FINE_BITS = 20
 #: A motor that was told to run must be seen running within this time [s].
 BEGIN_S = 1.0
 
@@ -34,6 +36,7 @@ class Watch:
         self._samples = 0
         self._lost = 0
         self._seen_moving = False
+        self._fine = stretcher.facts.sensor_bits >= FINE_BITS
 
     def feed(self, batch: SampleBatch) -> None:
         """Take the next recorded batch."""
@@ -78,6 +81,8 @@ class Watch:
             samples=self._samples,
             lost=self._lost,
             flags=self._stretcher.flags,
+            frozen_s=self._figures.same_s if self._fine else 0.0,
+            frozen_readings=self._figures.same_readings,
         )
 
     def _ask_if_quiet(self) -> Trip | None:
