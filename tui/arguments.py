@@ -7,8 +7,9 @@ import math
 from collections.abc import Callable
 from typing import Any, NoReturn
 
-from tui.failure import USAGE
+from tui.failure import LONGEST_SENTENCE, USAGE
 from tui.output import complain
+from tui.safe_text import clean
 
 #: The action that `add_subparsers` gives; commands add themselves to it.
 Subparsers = argparse._SubParsersAction
@@ -24,7 +25,8 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Complain in one sentence and exit."""
-        complain(f"{message.removeprefix('argument ').rstrip('.')}; `{self.prog} --help` shows how.")
+        sentence = clean(message, LONGEST_SENTENCE).removeprefix("argument ").rstrip(".")
+        complain(f"{sentence}; `{self.prog} --help` shows how.")
         raise SystemExit(USAGE)
 
 
@@ -59,19 +61,26 @@ def number(low: float, high: float, unit: str) -> Callable[[str], float]:
             value = math.nan
         if not low <= value <= high:
             unit_text = f" {unit}" if unit else ""
-            raise argparse.ArgumentTypeError(f"{text!r} must be a number between {low:g} and {high:g}{unit_text}")
+            raise argparse.ArgumentTypeError(
+                f"{clean(text)!r} must be a number between {low:g} and {high:g}{unit_text}"
+            )
         return value
 
     return convert
 
 
-gauge_length_mm = number(1, 500, "mm")
-diameter_um = number(5, 500, "µm")
-speed_mm_min = number(0.01, 5000, "mm/min")
-travel_mm = number(0.1, 1000, "mm")
-force_n = number(0.01, 100, "N")
 guideline_pct = number(1, 200, "%")
-time_scale = number(0.1, 1000, "")
+
+
+def measure(text: str) -> float:
+    """A converter for argparse: any finite number; whether it can be meant is said where it is used."""
+    try:
+        value = float(text.replace(",", "."))
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise argparse.ArgumentTypeError(f"{clean(text)!r} must be a number, such as 30 or 30.5")
+    return value
 
 
 def whole(low: int, high: int) -> Callable[[str], int]:
@@ -83,7 +92,7 @@ def whole(low: int, high: int) -> Callable[[str], int]:
         except ValueError:
             value = low - 1
         if not low <= value <= high:
-            raise argparse.ArgumentTypeError(f"{text!r} must be a whole number between {low} and {high}")
+            raise argparse.ArgumentTypeError(f"{clean(text)!r} must be a whole number between {low} and {high}")
         return value
 
     return convert

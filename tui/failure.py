@@ -81,11 +81,16 @@ def report(error: Exception) -> int:
 def sentence(error: Exception) -> str:
     """What a person reads about `error`."""
     if type(error).__module__.split(".")[0] in OUR_PACKAGES:
-        return clean(str(error), LONGEST_SENTENCE)
+        return as_sentence(error)
     if isinstance(error, OSError) and error.filename is not None:
         hint = FILE_HINTS.get(error.errno or 0, "{path} cannot be used: " + str(error.strerror).lower())
         return hint.format(path=clean(os.fsdecode(error.filename), LONGEST_SENTENCE)) + "."
     return _own_mistake(error)
+
+
+def as_sentence(problem: Exception) -> str:
+    """The text of an exception, on one line, with one full stop; it may begin with a file's name."""
+    return clean(str(problem), LONGEST_SENTENCE).rstrip(".") + "."
 
 
 def _own_mistake(error: Exception) -> str:

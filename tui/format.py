@@ -15,6 +15,12 @@ if TYPE_CHECKING:
 #: Significant digits of an uncertainty (GUM 7.2.6: "at most two").
 DIGITS_OF_U = 2
 
+#: Standard uncertainties in the half-width that stands behind a "±" (GUM 6.2.1: about 95 % where k = 2).
+COVERAGE = 2.0
+
+#: What a "±" means, for somebody who has never seen one.
+ABOUT_MARGIN = "±: the true value lies within this of the value about 95 times in 100."
+
 #: Significant digits of a value that carries no uncertainty.
 DIGITS_WITHOUT_U = 4
 
@@ -107,7 +113,7 @@ def with_unit(number: str, unit: str) -> str:
 
 
 def value_and_u(value: float, u: float) -> tuple[str, str]:
-    """A value and its standard uncertainty, rounded to the same place; "" for an uncertainty of zero."""
+    """A value and its uncertainty, rounded to the same place; "" for an uncertainty of zero."""
     if not (math.isfinite(u) and u > 0 and math.isfinite(value)):
         return plain(value), ""
     places = decimals(u)
@@ -115,22 +121,22 @@ def value_and_u(value: float, u: float) -> tuple[str, str]:
 
 
 def quantity_cells(name: str, quantity: Quantity) -> tuple[str, str, str]:
-    """Value with unit, standard uncertainty with unit, and the reason where there is no value."""
+    """Value with unit, expanded uncertainty (k = 2) with unit, and the reason where there is no value."""
     from analysis.results import NotMeasured
 
     if isinstance(quantity, NotMeasured):
         return "not measured", "", quantity.reason
     unit = unit_of(name)
-    value, u = value_and_u(quantity.value, quantity.u)
-    return with_unit(value, unit), with_unit(u, unit) if u else "", ""
+    value, margin = value_and_u(quantity.value, COVERAGE * quantity.u)
+    return with_unit(value, unit), with_unit(margin, unit) if margin else "", ""
 
 
 def quantity_text(name: str, quantity: Quantity) -> str:
-    """A quantity in one line: "41.32 % (u 0.62 %)", or why it was not measured."""
-    value, u, reason = quantity_cells(name, quantity)
+    """A quantity in one line: "41.3 % ± 1.2 %", or why it was not measured."""
+    value, margin, reason = quantity_cells(name, quantity)
     if reason:
         return f"{value}: {reason}"
-    return f"{value} (u {u})" if u else value
+    return f"{value} ± {margin}" if margin else value
 
 
 def percent_chance(probability: float) -> str:

@@ -9,7 +9,7 @@ import codecs
 import json
 import os
 import sys
-from typing import Any, TextIO
+from typing import Any, Self, TextIO
 
 PROGRAM = "strandbench"
 
@@ -83,3 +83,34 @@ def say_json(objects: list[dict[str, Any]], *, as_list: bool) -> None:
     """One object, or a list, as JSON on stdout. Never NaN: it is not JSON."""
     value: object = objects if as_list else objects[0]
     say(json.dumps(value, indent=2, allow_nan=False))
+
+
+class Progress:
+    """How far long work has come, on one line of stderr that goes away; nothing where nobody looks."""
+
+    def __init__(self, what: str, total: int) -> None:
+        self._what, self._total, self._done = what, total, 0
+        self._shown = total > 1 and is_terminal(sys.stderr)
+
+    def __enter__(self) -> Self:
+        self._show()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.clear()
+
+    def step(self) -> None:
+        """One more is done."""
+        self._done += 1
+        self._show()
+
+    def clear(self) -> None:
+        """Take the line away, before something else is said."""
+        if self._shown:
+            sys.stderr.write("\r\x1b[K")
+            sys.stderr.flush()
+
+    def _show(self) -> None:
+        if self._shown:
+            sys.stderr.write(f"\r{self._what} {self._done} of {self._total} …")
+            sys.stderr.flush()

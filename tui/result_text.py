@@ -5,7 +5,8 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from tui.format import OUTCOMES, label_of, plain, quantity_cells
+from tui.curve_text import curve_lines
+from tui.format import ABOUT_MARGIN, OUTCOMES, label_of, plain, quantity_cells
 from tui.output import paint, say
 from tui.safe_text import clean
 from tui.text_width import wrapped
@@ -20,9 +21,6 @@ VERDICTS = {
     "too_close": ("≈", "Too close to call against the guideline of {guideline}", "unsure"),
     "no_verdict": ("–", "No verdict", "unsure"),
 }
-
-#: What the column `u` means, for somebody who has never seen one.
-ABOUT_U = "u: standard uncertainty. The true value lies within 2 u of the value about 95 times in 100."
 
 #: Longest statement or flag sentence kept.
 LONGEST_SENTENCE = 600
@@ -40,6 +38,15 @@ def say_result(result: PullResult) -> None:
         say(wrapped(f"! {flag.code.replace('_', ' ')}: {clean(flag.message, LONGEST_SENTENCE)}", hang=2))
 
 
+def say_curve(result: PullResult) -> None:
+    """Print the curve, where there is one."""
+    lines = curve_lines(result)
+    for line in lines:
+        say(line)
+    if lines:
+        say()
+
+
 def _headline(result: PullResult) -> str:
     marks = ["simulated"] if result.simulated else []
     marks += [] if result.complete else ["incomplete"]
@@ -51,8 +58,9 @@ def _say_verdict(result: PullResult) -> None:
     words = words.format(guideline=plain(result.verdict.guideline_pct, "%", 3))
     say("  " + paint(f"{sign} {words}", colour, sys.stdout))
     say(wrapped(clean(result.verdict.statement, LONGEST_SENTENCE), indent=4))
-    reached = plain(result.elongation_reached_pct, "%", 3)
-    say(f"    In short: {OUTCOMES[result.outcome]}; stretch reached {reached}.")
+    if result.outcome != "broke":
+        reached = plain(result.elongation_reached_pct, "%", 3)
+        say(f"    In short: {OUTCOMES[result.outcome]}; stretch reached {reached}.")
 
 
 def _say_quantities(result: PullResult) -> None:
@@ -61,13 +69,13 @@ def _say_quantities(result: PullResult) -> None:
 
     cells = {name: quantity_cells(name, getattr(result, name)) for name in QUANTITIES}
     wide = max(len(label_of(name)) for name in QUANTITIES)
-    say(f"  {'':{wide}}  {'value':>14}  {'u':>12}")
+    say(f"  {'':{wide}}  {'value':>14}  {'±':>12}")
     reasons: dict[str, list[str]] = {}
-    for name, (value, u, reason) in cells.items():
+    for name, (value, margin, reason) in cells.items():
         if reason:
             reasons.setdefault(reason, []).append(label_of(name))
         else:
-            say(f"  {label_of(name):{wide}}  {value:>14}  {u:>12}".rstrip())
-    say(paint(wrapped(ABOUT_U), "quiet", sys.stdout))
+            say(f"  {label_of(name):{wide}}  {value:>14}  {margin:>12}".rstrip())
+    say(paint(wrapped(ABOUT_MARGIN), "quiet", sys.stdout))
     for reason, labels in reasons.items():
-        say(wrapped(f"Not measured: {', '.join(labels)}. {clean(reason, LONGEST_SENTENCE)}", hang=2))
+        say(wrapped(f"Not measured: {', '.join(labels)}. Why: {clean(reason, LONGEST_SENTENCE)}", hang=2))

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import textwrap
 
 #: Narrowest and widest text [columns]; wider lines are hard to follow.
 NARROWEST, WIDEST = 40, 100
+
+
+#: The space between a number and its unit, at which no line is broken.
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|[mµ]?[Nm]|s|um|GPa|MPa|Hz|±)(?!\w))|(?<=±) (?=\d)")
+NO_BREAK = "\u00a0"
 
 
 def text_width() -> int:
@@ -17,4 +23,6 @@ def text_width() -> int:
 def wrapped(text: str, indent: int = 2, hang: int = 0) -> str:
     """A sentence as lines, indented; lines after the first by `hang` more."""
     lead = " " * indent
-    return textwrap.fill(text, text_width(), initial_indent=lead, subsequent_indent=lead + " " * hang)
+    tied = _BEFORE_UNIT.sub(NO_BREAK, text)
+    folded = textwrap.fill(tied, text_width(), initial_indent=lead, subsequent_indent=lead + " " * hang)
+    return folded.replace(NO_BREAK, " ")

@@ -72,7 +72,7 @@ def test_an_unusable_uncertainty_is_not_printed(u: float) -> None:
 
 
 def test_a_quantity_is_a_value_or_its_reason() -> None:
-    assert quantity_text("elongation_at_break_pct", Measured(41.3217, 0.6231)) == "41.32 % (u 0.62 %)"
+    assert quantity_text("elongation_at_break_pct", Measured(41.3217, 0.6231)) == "41.3 % ± 1.2 %"
     assert quantity_text("stress_at_break_mpa", NotMeasured("no diameter")) == "not measured: no diameter"
     assert quantity_text("force_max_n", Measured(1.25, 0.0)) == "1.25 N"
 

@@ -1,0 +1,116 @@
+"""From a file, a recording or another program's table, to its result: one way for the commands and the app."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.failure import CommandError
+from tui.safe_text import clean
+
+if TYPE_CHECKING:
+    from analysis.guideline import Guideline
+    from analysis.results import PullResult
+    from analysis.trace import Trace
+    from recordings.format import Method, Specimen
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What a person wants of an analysis beyond the file itself; None is "as the file says"."""
+
+    gauge_length_mm: float | None = None
+    diameter_um: float | None = None
+    #: Columns of a table, by title or number, with a unit in brackets where the table has none.
+    time: str | None = None
+    force: str | None = None
+    extension: str | None = None
+    sheet: str | None = None
+    guideline_pct: float | None = None
+    guideline_file: Path | None = None
+    remove_slack: bool = True
+    correct_compliance: bool = True
+    even_if_altered: bool = False
+
+
+NOTHING_SPECIAL = Wishes()
+
+
+@dataclass(frozen=True, slots=True)
+class Analysed:
+    """A file's result, and the strand and method it says it is of."""
+
+    result: PullResult
+    specimen: Specimen | None
+    method: Method | None
+
+
+def analyse_file(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> PullResult:
+    """The result of one file; see `analyse_with_strand`."""
+    return analyse_with_strand(path, wishes).result
+
+
+def analyse_with_strand(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> Analysed:
+    """Analyse one file. Raises what the readers raise, and CommandError for a recording that was changed."""
+    from analysis.analyse import analyse
+    from analysis.study import Options
+    from recordings.reader import looks_like_recording
+
+    trace = _recorded(path, wishes) if looks_like_recording(path) else _tabled(path, wishes)
+    options = Options(remove_slack=wishes.remove_slack, correct_compliance=wishes.correct_compliance)
+    return Analysed(analyse(trace, _guideline(trace, wishes), options), trace.specimen, trace.method)
+
+
+def _recorded(path: Path, wishes: Wishes) -> Trace:
+    from analysis.from_recording import trace_from_recording
+    from recordings.reader import read_recording
+
+    recording = read_recording(path)
+    if recording.altered and not wishes.even_if_altered:
+        raise CommandError(
+            f"{clean(path.name)} was changed after the pull, so nothing vouches for it: use the original file, or "
+            "say --even-if-altered to analyse what stands there now."
+        )
+    trace = trace_from_recording(recording)
+    return replace(trace, specimen=_corrected(trace, wishes))
+
+
+def _corrected(trace: Trace, wishes: Wishes) -> Specimen | None:
+    """The specimen with what the person knows better than the recording. Raises CommandError for nonsense."""
+    from recordings.plausible import specimen_problem
+
+    problem = specimen_problem(wishes.gauge_length_mm, wishes.diameter_um)
+    if problem:
+        raise CommandError(problem)
+    known = trace.specimen
+    if known is not None and wishes.gauge_length_mm is not None:
+        known = replace(known, gauge_length_mm=wishes.gauge_length_mm)
+    if known is not None and wishes.diameter_um is not None:
+        known = replace(known, diameter_um=wishes.diameter_um, u_diameter_um=None, area_um2=None, u_area_um2=None)
+    return known
+
+
+def _tabled(path: Path, wishes: Wishes) -> Trace:
+    from analysis.tables import read_table
+
+    return read_table(
+        path,
+        gauge_length_mm=wishes.gauge_length_mm,
+        diameter_um=wishes.diameter_um,
+        time=wishes.time,
+        force=wishes.force,
+        extension=wishes.extension,
+        sheet=wishes.sheet,
+    )
+
+
+def _guideline(trace: Trace, wishes: Wishes) -> Guideline:
+    """The guideline given, else the one the pull was made for, else the one that comes with the program."""
+    from analysis.guideline import load_guideline
+
+    guideline = load_guideline(wishes.guideline_file)
+    limit = wishes.guideline_pct
+    if limit is None and wishes.guideline_file is None and trace.method is not None:
+        limit = trace.method.guideline_pct
+    return guideline if limit is None else replace(guideline, lower_limit_pct=limit)

@@ -1,0 +1,131 @@
+"""`strandbench analyse`: results from recordings and from tables of other programs."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tui.analysing import Wishes, analyse_file
+from tui.arguments import Parser, Subparsers, add_command, add_json, guideline_pct, measure
+from tui.failure import DONE, NOT_DONE, report
+from tui.files import expanded
+from tui.output import Progress, say, say_json
+
+if TYPE_CHECKING:
+    from analysis.results import PullResult
+
+SUMMARY = "work out the results of recordings or tables"
+
+PURPOSE = """
+Work out the result of one or more pulls: how far the strand stretched before it broke, how strong and how
+stiff it was, how sure each number is, and how that stands against the guideline.
+
+A file is a recording of this program, or a table of another one (CSV, TSV, text or .xlsx). In a table the
+columns are found by their titles and units; name them where that fails. A table says nothing of the strand,
+so give at least its gauge length: the distance between the clamps at the start."""
+
+EXAMPLES = """
+strandbench analyse pulls/2026-11-25_head-A.pull.csv
+strandbench analyse --json pulls/*.pull.csv
+strandbench analyse --gauge-length-mm 30 --diameter-um 68 strip.xlsx
+strandbench analyse --gauge-length-mm 30 --force "Load [gf]" --extension 3 table.csv"""
+
+
+def add_parser(subparsers: Subparsers[Any]) -> None:
+    """Add the command."""
+    parser = add_command(subparsers, "analyse", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES)
+    parser.add_argument("files", nargs="+", metavar="FILE", help="recordings or tables")
+    add_json(parser)
+    _add_strand_options(parser)
+    _add_column_options(parser)
+    parser.add_argument(
+        "--no-slack", action="store_true", help="count the stretch from the first reading, slack and all"
+    )
+    parser.add_argument("--no-compliance", action="store_true", help="do not take out how far the rig itself gives")
+    parser.add_argument(
+        "--even-if-altered", action="store_true", help="analyse a recording although it was changed after the pull"
+    )
+
+
+def _add_strand_options(parser: Parser) -> None:
+    parser.add_argument(
+        "--gauge-length-mm",
+        type=measure,
+        metavar="MM",
+        help="distance between the clamps at the start; needed for tables, corrects recordings",
+    )
+    parser.add_argument(
+        "--diameter-um", type=measure, metavar="UM", help="diameter of the strand, for stress and stiffness"
+    )
+    parser.add_argument(
+        "--guideline-pct",
+        type=guideline_pct,
+        metavar="PCT",
+        help="least stretch a strand should reach (default: as recorded, else 20)",
+    )
+    parser.add_argument("--guideline", type=Path, metavar="FILE", help="a guideline file of your own")
+
+
+def _add_column_options(parser: Parser) -> None:
+    for name, example in (("force", '"Load [gf]"'), ("extension", '"3 [mm]"'), ("time", '"t [s]"')):
+        parser.add_argument(
+            f"--{name}",
+            metavar="COLUMN",
+            help=f"the {name} column of a table, by title or number, such as {example}",
+        )
+    parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Analyse each file; 0 only when every one gave a result."""
+    paths = expanded(args.files)
+    results = _results(paths, _wishes(args))
+    if args.json and results:
+        say_json([result.to_json() for result in results], as_list=len(paths) > 1)
+    elif not args.json:
+        _say(results)
+    return DONE if len(results) == len(paths) else NOT_DONE
+
+
+def _wishes(args: argparse.Namespace) -> Wishes:
+    return Wishes(
+        gauge_length_mm=args.gauge_length_mm,
+        diameter_um=args.diameter_um,
+        time=args.time,
+        force=args.force,
+        extension=args.extension,
+        sheet=args.sheet,
+        guideline_pct=args.guideline_pct,
+        guideline_file=args.guideline,
+        remove_slack=not args.no_slack,
+        correct_compliance=not args.no_compliance,
+        even_if_altered=args.even_if_altered,
+    )
+
+
+def _results(paths: list[Path], wishes: Wishes) -> list[PullResult]:
+    """The results there are; a file that gives none is complained about, and the others go on."""
+    results = []
+    with Progress("analysing", len(paths)) as progress:
+        for path in paths:
+            try:
+                results.append(analyse_file(path, wishes))
+            except Exception as error:
+                progress.clear()
+                report(error)
+            progress.step()
+    return results
+
+
+def _say(results: list[PullResult]) -> None:
+    from tui.result_text import say_curve, say_result
+
+    for number, result in enumerate(results):
+        if number:
+            say()
+        if len(results) == 1:
+            say_curve(result)
+        say_result(result)
+    sys.stdout.flush()
