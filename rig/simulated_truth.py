@@ -1,7 +1,7 @@
 """What is true of every simulated rig, told apart from the model so that the host can use it too.
 
-A simulated rig says in its Identity that it is one, and its counts per newton and steps per millimetre there are the
-model's own. The one property the wire does not carry is the rig's give: it is a constant here, which the model
+A simulated rig says in its Identity that it is one, and its counts per newton and steps per millimetre there are
+the model's own. The one property the wire does not carry is the rig's give: it is a constant here, which the model
 obeys. So a calibration of kind "simulated" needs nothing but what the board says, and no import of the model.
 """
 

@@ -27,7 +27,7 @@ RATE_LIMITS_PER_S = (1e-4, 1.0)
 #: The stiffness follows a change of rate over this much strain.
 MEMORY_STRAIN = 0.005
 #: A direction reversed is felt over this much strain.
-REVERSAL_STRAIN = 0.004
+REVERSAL_STRAIN = 0.015
 #: At the end of a long way back, the stress is this share below the straight line to the set.
 HYSTERESIS = 0.45
 #: How late on the way back the stress falls: the power of the steep part.
@@ -86,8 +86,7 @@ class Strand:
         self.truth = truth
         self.broken = False
         self.slipped_mm = 0.0
-        self.strain = -1.0
-        self.furthest = -1.0
+        self.strain = self.furthest = self.strain_at(0.0)
         self.slip_force_n = truth.slip_force_n
         self._rng = rng
         self._rising = 1.0
