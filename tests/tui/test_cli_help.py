@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import subprocess
 import sys
 import tomllib
@@ -45,9 +46,9 @@ def test_each_command_explains_itself_with_examples(cli: Cli, name: str) -> None
 @pytest.mark.parametrize("name", COMMANDS)
 def test_the_examples_are_command_lines_that_parse(cli: Cli, name: str) -> None:
     for line in cli(name, "--help").out.partition("examples:\n")[2].splitlines():
-        words = line.split("#")[0].split()
+        words = shlex.split(line, comments=True)
         if words:
-            build_parser().parse_args([word.strip('"') for word in words[1:]])
+            build_parser().parse_args(words[1:])
 
 
 @pytest.mark.parametrize("arguments", [["--help"], ["--version"], *([name, "--help"] for name in COMMANDS)])
