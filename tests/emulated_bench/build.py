@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Builds what the bench runs: firmware, emulator glue, core on its own. Outside the tree, once for each state of the sources."""
+"""Builds what the bench runs: firmware, emulated chip, core on its own. Outside the tree, and only once."""
 
 from __future__ import annotations
 

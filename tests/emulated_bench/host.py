@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Protocol
 
 from firmware_protocol.messages import (
@@ -34,7 +35,7 @@ from firmware_protocol.session_events import (
 from firmware_protocol.vocabulary import HEARTBEAT_MS, PROTOCOL_VERSION, EventCode, Result, StopReason, stop_reason
 
 MS = 1_000_000
-#: How finely the host looks at the line [ms].
+#: How finely the host looks at the line [ms], unless told otherwise.
 SLICE_MS = 5
 #: An answer that takes longer than this is none [ms]; a board answers within a few.
 ANSWER_MS = 60
@@ -70,6 +71,7 @@ class Host:
         self.session = Session()
         self.told: list[Told] = []
         self.silent = False
+        self.slice_ms = SLICE_MS
         self.last_sent_ns = 0
         self._beat_ns = 0
 
@@ -82,7 +84,7 @@ class Host:
             if not self.silent and self.rig.now_ns >= self._beat_ns:
                 self._beat_ns = self.rig.now_ns + HEARTBEAT_MS * MS
                 self.send(self.session.heartbeat())
-            self.rig.run_to(min(end_ns, self.rig.now_ns + SLICE_MS * MS))
+            self.rig.run_to(min(end_ns, self.rig.now_ns + self.slice_ms * MS))
             self.take(self.rig.receive())
 
     def send(self, data: bytes) -> None:
@@ -205,4 +207,4 @@ class Host:
 def gaps(samples: Iterable[Sample]) -> int:
     """Sequence numbers missing between samples that came."""
     numbers = [sample.seq for sample in samples]
-    return sum((b - a - 1) % 65536 for a, b in zip(numbers, numbers[1:], strict=False))
+    return sum((b - a - 1) % 65536 for a, b in pairwise(numbers))

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""Strands for the bench: force in counts over steps of the reference stage. Invented, and roughly of the right size."""
+"""Strands for the bench: force in counts over steps of the reference stage. Invented, of about the right size."""
 
 from __future__ import annotations
 
