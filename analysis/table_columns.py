@@ -94,8 +94,11 @@ def _could_be_titles(row: list[Cell], numbers: int) -> bool:
 
 
 def _numbers_below(counts: list[int], title: int) -> int | None:
+    """The first row with a number below the titles, where one with enough of them is near: it may be a bad one."""
     below = range(title + 1, min(title + 1 + TITLE_DISTANCE, len(counts)))
-    return next((i for i in below if counts[i] >= FEWEST_NUMBERS), None)
+    if all(counts[i] < FEWEST_NUMBERS for i in below):
+        return None
+    return next(i for i in below if counts[i])
 
 
 def _block(counts: list[int], start: int) -> int:
@@ -113,7 +116,8 @@ def _merit(layout: Layout, block: int) -> tuple[int, int, int, int]:
 def _layout(grid: Grid, title: int | None, start: int) -> Layout:
     """The columns under a row of titles, with the units of a units row where the titles have none."""
     titles = [] if title is None else grid.rows[title]
-    units = next((row for row in grid.rows[(title or start) + 1 : start] if _is_units_row(row)), [])
+    between = [] if title is None else grid.rows[title + 1 : start]
+    units = next(filter(_is_units_row, between), [])
     width = max(map(len, grid.rows[start:]))
     filled = {i for row in grid.rows[start:] for i, cell in enumerate(row) if looks_numeric(cell)}
     columns = [_column(i, _text(titles, i), _text(units, i)) for i in range(width) if i in filled]
@@ -135,8 +139,9 @@ def _bare(text: str) -> str:
 
 
 def _column(i: int, title: str, units_cell: str) -> Column:
-    # A "#" or "%" before the first title marks it as a comment for some program.
-    name, unit_text = split_title(title.lstrip("#% ") if i == 0 else title)
+    # A "#" before the first title marks it as a comment for some program.
+    title = title.lstrip("# ") if i == 0 else title
+    name, unit_text = split_title(title)
     if not find_unit(unit_text) and units_cell:
         unit_text = _bare(units_cell)
     return Column(i + 1, title, name, find_unit(unit_text) if unit_text else None, unit_text)

@@ -45,6 +45,8 @@ class Grid:
     sheet: str
     rows: list[list[Cell]]
     decimal: str
+    #: Commas stand between the columns, so that a decimal comma would make two columns of one.
+    comma_separates: bool = False
 
 
 def load_grids(path: Path, sheet: str | int | None = None) -> list[Grid]:
@@ -100,7 +102,7 @@ def _text_grid(name: str, data: bytes) -> Grid:
     except csv.Error as error:
         raise TableError(f"{name} can't be taken apart into columns ({error}): export it again.") from error
     cells = (cell for row in rows for cell in row if isinstance(cell, str))
-    return Grid("", rows, decimal_sign(cells, comma_separates=separator == COMMA))
+    return Grid("", rows, decimal_sign(cells, separator == COMMA), separator == COMMA)
 
 
 def _decode(name: str, data: bytes) -> str:
@@ -144,7 +146,7 @@ def _score(lines: list[str], separator: str) -> int:
 def _split(lines: list[str], separator: str) -> Iterable[list[str]]:
     if len(separator) == 1:
         return csv.reader(io.StringIO("\n".join(lines)), delimiter=separator, skipinitialspace=True)
-    return (re.split(separator, BLANK_BEFORE_BRACKET.sub("", line.strip())) for line in lines)
+    return (re.split(separator, BLANK_BEFORE_BRACKET.sub("", line.lstrip("# \t").rstrip())) for line in lines)
 
 
 # Spreadsheets ----------------------------------------------------------------------------------------------
@@ -172,8 +174,8 @@ def _workbook(name: str, data: bytes) -> list[Grid]:
 
 def _sheet_grid(title: str, sheet: object) -> Grid:
     sheet.reset_dimensions()  # type: ignore[attr-defined]
-    found = sheet.iter_rows(max_row=MAX_ROWS, max_col=MAX_COLUMNS, values_only=True)  # type: ignore[attr-defined]
-    rows = [_trimmed([_cell(value) for value in row]) for row in found]
+    found = sheet.iter_rows(max_row=MAX_ROWS, values_only=True)  # type: ignore[attr-defined]
+    rows = [_trimmed([_cell(value) for value in row[:MAX_COLUMNS]]) for row in found]
     while rows and not rows[-1]:
         rows.pop()
     texts = (cell for row in rows for cell in row if isinstance(cell, str))

@@ -17,8 +17,6 @@ Notes = tuple[tuple[str, str], ...]
 
 #: Largest number that can be a force [N], an extension [mm] or a time [s]: the seconds since 1970 are allowed.
 LARGEST = 1e10
-#: Shares of a column [%] that stand for its ends, so that a single glitch does not decide about a sign.
-ENDS_PCT = (1.0, 99.0)
 #: The level before the pull is the median of this share of the samples, at most so many.
 START_SHARE, START_SAMPLES = 0.1, 5
 #: A force is turned round where it goes so many times further down than up.
@@ -32,8 +30,9 @@ def force_n(samples: Samples, column: Column) -> tuple[FloatArray, Notes]:
     whose zero is off, and a force that relaxes, are left as they are. Raises TableError.
     """
     force = _converted(samples, column, FORCE)
-    low, high = np.percentile(force, ENDS_PCT)
-    start = np.median(force[: max(1, min(START_SAMPLES, int(START_SHARE * len(force))))])
+    calm = _without_glitches(force)
+    low, high = float(calm.min()), float(calm.max())
+    start = float(np.median(force[: max(1, min(START_SAMPLES, int(START_SHARE * len(force))))]))
     if -low > SIGN_RATIO * max(high, 0.0) and start - low > SIGN_RATIO * (high - start):
         return -force, (("force_sign", "The table counts tension as negative: the force was turned round."),)
     return force, ()
@@ -68,6 +67,13 @@ def resolution(values: FloatArray) -> float | None:
     """Smallest step between two different values; None where all are the same."""
     steps = np.diff(np.unique(values))
     return float(steps.min()) if len(steps) else None
+
+
+def _without_glitches(values: FloatArray) -> FloatArray:
+    """The median of every three neighbours: a single reading that is far off decides about no sign."""
+    if len(values) < 3:
+        return values
+    return np.asarray(np.median([values[:-2], values[1:-1], values[2:]], axis=0), dtype=np.float64)
 
 
 def _converted(samples: Samples, column: Column, quantity: str) -> FloatArray:

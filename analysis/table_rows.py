@@ -19,8 +19,9 @@ from recordings.text import shown
 MOST_SUMMARY_ROWS = 6
 #: Fewest rows above a summary row from which the usual step can be told.
 FEWEST_ROWS = 5
-#: A position that jumps by more than so many of the largest steps before it is no motion of the stage.
-JUMP_STEPS = 5.0
+#: A position that jumps by more than so many of the largest steps before it, and by more than this share of the
+#: whole way, is no motion of the stage.
+JUMP_STEPS, JUMP_SHARE = 5.0, 0.1
 #: A force that was below this share of its maximum a row ago does not reach exactly the maximum by pulling.
 REPEATED_SHARE = 0.9
 
@@ -94,10 +95,13 @@ def _summary_reason(rows: list[_Row], position: int, force: int) -> str:
         return "it is not all numbers"
     x = np.array([row.numbers[position] for row in before], dtype=np.float64)
     f = np.array([row.numbers[force] for row in before], dtype=np.float64)
-    step, usual = float(last.numbers[position] or 0.0) - x[-1], float(np.nanmax(np.abs(np.diff(x))))
-    if step < -JUMP_STEPS * usual:
+    # The rows just before may be summaries themselves.
+    certain = x[: max(FEWEST_ROWS, len(x) - MOST_SUMMARY_ROWS)]
+    jump = max(JUMP_STEPS * float(np.nanmax(np.abs(np.diff(certain)))), JUMP_SHARE * float(np.ptp(certain)))
+    step = float(last.numbers[position] or 0.0) - x[-1]
+    if step < -jump:
         return "its position jumps back"
-    moved_on = 0 < step <= JUMP_STEPS * usual
+    moved_on = 0 < step <= jump
     if not moved_on and last.numbers[force] == np.nanmax(f) and f[-1] < REPEATED_SHARE * np.nanmax(f):
         return "it repeats the largest force"
     return ""

@@ -99,7 +99,7 @@ def preview_table(path: Path, *, sheet: str | int | None = None) -> TablePreview
     grid = _first_readable(grids) if sheet is None else named_sheet(path.name, grids, sheet)
     layout = find_layout(grid)
     columns = layout.columns if layout else ()
-    start = layout.first_row if layout else 0
+    shown_rows = range(layout.first_row, len(grid.rows))[:PREVIEW_ROWS] if layout else ()
     return TablePreview(
         name=shown(path.name),
         sheet=shown(grid.sheet),
@@ -108,7 +108,7 @@ def preview_table(path: Path, *, sheet: str | int | None = None) -> TablePreview
         numbers=tuple(c.number for c in columns),
         units=tuple(c.unit.symbol if c.unit else "" for c in columns),
         guesses=ColumnGuesses(*(_guess(grid, layout, quantity) for quantity in (TIME, FORCE, EXTENSION))),
-        rows=tuple(_shown_row(grid, i, columns) for i in range(start, min(start + PREVIEW_ROWS, len(grid.rows)))),
+        rows=tuple(_shown_row(grid, i, columns) for i in shown_rows),
         problem=_problem(grid),
     )
 
@@ -156,6 +156,11 @@ def _choose_all(grid: Grid, wanted: dict[str, Wanted]) -> _Table:
     layout = find_layout(grid)
     if layout is None:
         raise TableError("There are no rows with two numbers or more: export force and extension side by side.")
+    titled = [bool(column.title) for column in layout.columns]
+    if grid.comma_separates and any(titled) and not all(titled):
+        raise TableError(
+            "The rows have more columns than titles: where the decimal sign is a comma, separate by “;”."
+        )
     columns = {}
     for quantity in (FORCE, EXTENSION):
         column = choose(layout, grid, quantity, wanted[quantity])
