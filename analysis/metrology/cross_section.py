@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from analysis.errors import InputError
+
 #: Density of hair keratin [g/cm3] and its standard uncertainty: 1.31-1.32, from memory.
 KERATIN_G_CM3 = 1.315
 U_KERATIN_G_CM3 = 0.005
@@ -33,7 +35,7 @@ class CrossSection:
 def _believed(diameter_um: float) -> float:
     low, high = DIAMETER_RANGE_UM
     if not low <= diameter_um <= high:
-        raise ValueError(
+        raise InputError(
             f"{diameter_um:g} um is not a strand of hair; give a thickness from {low:g} to {high:g} um"
         )
     return diameter_um
@@ -44,7 +46,7 @@ def circle_from_one_reading(diameter_um: float, u_diameter_um: float) -> CrossSe
 
     The reading may have caught either axis. With an axis ratio r somewhere in TYPICAL_AXIS_RATIO the true
     area is between 1/r and r times the circle's, so the bias enters as a rectangular uncertainty of half
-    that width over sqrt(3) (JCGM 100 4.3.7). Raises ValueError for a thickness no strand has.
+    that width over sqrt(3) (JCGM 100 4.3.7). Raises InputError for a thickness no strand has.
     """
     d = _believed(diameter_um)
     area = math.pi * d * d / 4
@@ -58,11 +60,11 @@ def ellipse_from_axes(major_um: Sequence[float], minor_um: Sequence[float], u_re
     """Area of an ellipse from readings on two axes at several places along the strand.
 
     A = pi a b / 4 at each place, then the mean; the scatter from place to place (type A) and the common
-    error of the micrometer (on both axes alike) are combined. Raises ValueError where the two axes don't have
+    error of the micrometer (on both axes alike) are combined. Raises InputError where the two axes don't have
     the same number of places, or none.
     """
     if not major_um or len(major_um) != len(minor_um):
-        raise ValueError("give as many readings of the wide as of the narrow side, at least one of each")
+        raise InputError("give as many readings of the wide as of the narrow side, at least one of each")
     areas = [math.pi * _believed(a) * _believed(b) / 4 for a, b in zip(major_um, minor_um, strict=True)]
     n, mean = len(areas), sum(areas) / len(areas)
     scatter = math.sqrt(sum((a - mean) ** 2 for a in areas) / (n - 1) / n) if n > 1 else 0.0
@@ -79,10 +81,10 @@ def diffraction_diameter_um(
     By Babinet's principle a strand darkens where a slit of its width does: d sin(theta) = m lambda. `fringe_mm`
     is from the centre to the m-th dark fringe, or between the two m-th fringes if `full_separation`. The
     exact angle is used; the small-angle form m lambda L / y is within (y/L)**2 / 2 of it.
-    Raises ValueError where a length is not positive.
+    Raises InputError where a length is not positive.
     """
     if min(wavelength_nm, distance_mm, fringe_mm) <= 0 or order < 1:
-        raise ValueError(
+        raise InputError(
             "wavelength, distance and fringe spacing must all be greater than zero, the order 1 or more"
         )
     y_mm = fringe_mm / 2 if full_separation else fringe_mm
@@ -98,7 +100,7 @@ def from_diffraction(diameter_um: float, u_relative: float) -> CrossSection:
 def linear_density_tex(mass_mg: float, length_mm: float) -> float:
     """Linear density [tex]: grams a kilometre, that is mg a metre."""
     if mass_mg <= 0 or length_mm <= 0:
-        raise ValueError("mass and length of the strand must both be greater than zero")
+        raise InputError("mass and length of the strand must both be greater than zero")
     return mass_mg / (length_mm / 1000)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from analysis.errors import InputError
+
 #: Coverage factor of the comparison: the normalised error's usual 2 (ISO 13528, from memory).
 COVERAGE = 2.0
 #: Drift of the force [%] or spring [%] beyond which a new calibration is asked for: class 1's error limit.
@@ -26,10 +28,10 @@ def check_reading(what: str, expected: float, u_expected: float, found: float, u
     """Compare a reading with what it should be, both in the same unit.
 
     Passes while the difference stays within COVERAGE of its standard uncertainty; drifted beyond that;
-    recalibrate beyond RECALIBRATE_PCT. Raises ValueError where nothing is expected.
+    recalibrate beyond RECALIBRATE_PCT. Raises InputError where nothing is expected.
     """
     if not expected > 0:
-        raise ValueError(f"{what}: the expected reading must be greater than zero")
+        raise InputError(f"{what}: the expected reading must be greater than zero")
     off = 100 * (found - expected) / expected
     u = 100 * math.hypot(u_expected, u_found) / expected
     if abs(off) > RECALIBRATE_PCT and abs(off) > COVERAGE * u:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from analysis.errors import InputError
 from analysis.metrology.findings import Finding, Severity, refused
 from analysis.metrology.polynomial import PolynomialFit, fit_polynomial
 from recordings.format import ExtensionCalibration
@@ -89,10 +90,10 @@ def _judge(fit: PolynomialFit, slope: float) -> tuple[Finding, ...]:
 def from_turns(steps: int, turns: float, lead_mm: float, u_lead_mm: float = 0.0) -> ExtensionCalibration:
     """Calibration of extension from counted turns of the screw and its lead [mm].
 
-    Raises ValueError where a count or the lead is not positive.
+    Raises InputError where a count or the lead is not positive.
     """
     if steps <= 0 or turns <= 0 or lead_mm <= 0:
-        raise ValueError("steps, turns and the lead of the screw must all be greater than zero")
+        raise InputError("steps, turns and the lead of the screw must all be greater than zero")
     return ExtensionCalibration(turns * lead_mm / steps, u_lead_mm / lead_mm, kind="counted turns")
 
 
@@ -119,17 +120,17 @@ def rig_compliance(pulls: Sequence[StiffPull]) -> Compliance:
     """The rig's own give from specimens of one material and several lengths.
 
     dL/F = l / (E A) + Cs: extension per force against length over area is a line whose intercept is the give
-    Cs and whose slope is 1/E (system compliance of ASTM C1557; formula from memory). Raises ValueError with
+    Cs and whose slope is 1/E (system compliance of ASTM C1557; formula from memory). Raises InputError with
     fewer than three different lengths, or where the line rises the wrong way.
     """
     if len({round(p.length_mm / p.area_mm2, 9) for p in pulls}) < ENOUGH_SPECIMENS:
-        raise ValueError(
+        raise InputError(
             f"pull specimens of at least {ENOUGH_SPECIMENS} different lengths to find the rig's own give"
         )
     fit = fit_polynomial([p.length_mm / p.area_mm2 for p in pulls], [p.mm_per_n for p in pulls], 1)
     give, slope = (float(c) for c in fit.coefficients)
     if slope <= 0:
-        raise ValueError("longer specimens gave less than shorter ones; check lengths, and that nothing slipped")
+        raise InputError("longer specimens gave less than shorter ones; check lengths, and that nothing slipped")
     modulus = 1 / slope
     return Compliance(give, float(fit.u[0]), modulus, modulus * float(fit.u[1]) / slope)
 

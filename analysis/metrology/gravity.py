@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from analysis.errors import InputError
+
 #: GRS80 ellipsoid: gravity at the equator [m/s2], Somigliana's constant, squared eccentricity, semi-major
 #: axis [m], flattening, and the ratio m of centrifugal force to gravity. Moritz, J. Geodesy 74 (2000).
 EQUATOR_M_S2 = 9.7803267715
@@ -34,12 +36,12 @@ def normal_gravity(latitude_deg: float, height_m: float = 0.0) -> Gravity:
     """Gravity of the GRS80 ellipsoid at a latitude, lowered for height.
 
     Somigliana: g = ge (1 + k sin2 phi) / sqrt(1 - e2 sin2 phi); height by the second-order free-air formula
-    (Moritz, J. Geodesy 74 (2000)). Raises ValueError for a latitude or height that is not on Earth.
+    (Moritz, J. Geodesy 74 (2000)). Raises InputError for a latitude or height that is not on Earth.
     """
     if not -90.0 <= latitude_deg <= 90.0:
-        raise ValueError(f"a latitude lies between -90 and 90 degrees, not at {latitude_deg:g}")
+        raise InputError(f"a latitude lies between -90 and 90 degrees, not at {latitude_deg:g}")
     if not HEIGHT_RANGE_M[0] <= height_m <= HEIGHT_RANGE_M[1]:
-        raise ValueError(f"give the height above sea level in metres, between -500 and 9000, not {height_m:g}")
+        raise InputError(f"give the height above sea level in metres, between -500 and 9000, not {height_m:g}")
     sin2 = math.sin(math.radians(latitude_deg)) ** 2
     at_sea = EQUATOR_M_S2 * (1 + SOMIGLIANA_K * sin2) / math.sqrt(1 - ECCENTRICITY2 * sin2)
     first = 1 + FLATTENING + CENTRIFUGAL_RATIO - 2 * FLATTENING * sin2

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.errors import InputError
 from analysis.metrology.gravity import Gravity
 from analysis.metrology.weights import Weight, force_n
 
@@ -54,10 +55,10 @@ class LoadTable:
 def load_table(steps: Sequence[LoadStep], weights: dict[float, Weight], gravity: Gravity) -> LoadTable:
     """Make the table: counts from the mean of the first zero readings, force from the weights.
 
-    Raises ValueError where no zero reading comes first, since nothing then says where the scale begins.
+    Raises InputError where no zero reading comes first, since nothing then says where the scale begins.
     """
     if not steps or steps[0].mass_g != 0:
-        raise ValueError("a calibration begins with a reading without any weight; take the zero first")
+        raise InputError("a calibration begins with a reading without any weight; take the zero first")
     zero = steps[0].counts
     mass = np.array([s.mass_g for s in steps], dtype=float)
     hung = {m: weights.get(abs(m), Weight(abs(m), 0.0)) for m in mass if m}

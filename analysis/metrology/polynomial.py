@@ -8,6 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from analysis.errors import InputError
+
 FloatArray = NDArray[np.float64]
 
 
@@ -45,13 +47,13 @@ def fit_polynomial(x: ArrayLike, y: ArrayLike, degree: int) -> PolynomialFit:
     """Fit a polynomial by QR on x scaled to at most 1.
 
     Scaling keeps twelve digits where raw powers lose six (NIST StRD Pontius). Uncertainties are from the
-    scatter of the residuals (type A, JCGM 100 H.3). Raises ValueError with fewer distinct x than degree + 2,
+    scatter of the residuals (type A, JCGM 100 H.3). Raises InputError with fewer distinct x than degree + 2,
     since nothing would then be left to judge the fit by.
     """
     xs, ys = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     distinct = len(np.unique(xs))
     if distinct < degree + 1 or len(xs) < degree + 2:
-        raise ValueError(f"{distinct} different points are too few for a polynomial of degree {degree}")
+        raise InputError(f"{distinct} different points are too few for a polynomial of degree {degree}")
     scale = float(np.max(np.abs(xs))) or 1.0
     design = np.vander(xs / scale, degree + 1, increasing=True)
     q, r = np.linalg.qr(design)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from analysis.errors import InputError
 from analysis.metrology.gravity import Gravity
 
 #: Air and weight density that define conventional mass [kg/m3]. OIML D 28; IUPAC Gold Book 09039.
@@ -45,17 +46,17 @@ def permissible_error_mg(mass_g: float, weight_class: str) -> float:
     """Maximum permissible error of one weight, or of the fewest weights that make up the mass.
 
     Errors of weights of one set are added, not averaged: they may be correlated.
-    Raises ValueError for an unknown class, or a mass that its weights can't make up.
+    Raises InputError for an unknown class, or a mass that its weights can't make up.
     """
     if weight_class not in _MPE_MG:
-        raise ValueError(f"weight class {weight_class!r} is unknown; use one of {', '.join(CLASSES)}")
+        raise InputError(f"weight class {weight_class!r} is unknown; use one of {', '.join(CLASSES)}")
     total, left_mg = 0.0, round(mass_g * 1000)
     for nominal, error in reversed(list(zip(NOMINALS_G, _MPE_MG[weight_class], strict=True))):
         nominal_mg = round(nominal * 1000)
         while error is not None and nominal_mg <= left_mg:
             total, left_mg = total + error, left_mg - nominal_mg
     if left_mg or mass_g <= 0:
-        raise ValueError(f"class {weight_class} has no weights that make up {mass_g:g} g")
+        raise InputError(f"class {weight_class} has no weights that make up {mass_g:g} g")
     return total
 
 

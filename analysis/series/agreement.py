@@ -7,6 +7,7 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from analysis.errors import InputError
 from analysis.series.intervals import Interval, student_t
 
 #: Pairs below which no limits of agreement are given.
@@ -36,10 +37,10 @@ def limits_of_agreement(first: Sequence[float], second: Sequence[float]) -> Agre
     ValueError for fewer than three pairs or groups of unequal length.
     """
     if len(first) != len(second):
-        raise ValueError("every guess needs its measurement: the two lists differ in length")
+        raise InputError("every guess needs its measurement: the two lists differ in length")
     n = len(first)
     if n < ENOUGH_PAIRS:
-        raise ValueError(
+        raise InputError(
             f"{n} pairs are too few to say how well two methods agree; collect at least {ENOUGH_PAIRS}"
         )
     differences = [a - b for a, b in zip(first, second, strict=True)]

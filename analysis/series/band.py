@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.errors import InputError
 from analysis.results import Curve
 
 FloatArray = NDArray[np.float64]
@@ -40,11 +41,11 @@ def all_in_stress(curves: Sequence[Curve]) -> bool:
 def band(curves: Sequence[Curve], *, in_stress: bool) -> Band:
     """Resample the curves on a common strain grid and take quartiles at each strain, of stress or of force.
 
-    Raises ValueError where there is no curve.
+    Raises InputError where there is no curve.
     """
     usable = [c for c in curves if len(c.strain_pct) > 1]
     if not usable:
-        raise ValueError("none of these recordings has a curve to draw")
+        raise InputError("none of these recordings has a curve to draw")
     ends = np.array([float(np.max(c.strain_pct)) for c in usable])
     grid = np.arange(0.0, float(np.median(ends)) + GRID_STEP_PCT / 2, GRID_STEP_PCT)
     rows = np.full((len(usable), len(grid)), np.nan)

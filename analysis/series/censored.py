@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.errors import InputError
 from analysis.series.observation import Observation
 
 FloatArray = NDArray[np.float64]
@@ -61,12 +62,12 @@ def _data(observations: Sequence[Observation]) -> Any:  # noqa: ANN401 - scipy.s
 def kaplan_meier(observations: Sequence[Observation]) -> Survival:
     """The product-limit estimate with Greenwood's standard error.
 
-    Raises ValueError where no strand broke: then all that is known is the least each of them reached.
+    Raises InputError where no strand broke: then all that is known is the least each of them reached.
     """
     values = np.array([o.value for o in observations])
     broke = np.array([not o.censored for o in observations])
     if not broke.any():
-        raise ValueError("no strand of this series broke, so nothing can be said of where they would")
+        raise InputError("no strand of this series broke, so nothing can be said of where they would")
     at, deaths = np.unique(values[broke], return_counts=True)
     risk = np.array([np.count_nonzero(values >= t) for t in at])
     share = np.cumprod(1 - deaths / risk)
@@ -96,14 +97,14 @@ def weibull(observations: Sequence[Observation]) -> Weibull:
     """Maximum-likelihood Weibull with right-censoring.
 
     The scale has a closed form for a given shape, so one equation in the shape remains and is solved by
-    bracketing: no starting guess. Raises ValueError with fewer than ENOUGH_BREAKS breaks, or all alike.
+    bracketing: no starting guess. Raises InputError with fewer than ENOUGH_BREAKS breaks, or all alike.
     """
     from scipy.optimize import brentq
 
     x = np.array([o.value for o in observations])
     broke = np.array([not o.censored for o in observations])
     if int(broke.sum()) < ENOUGH_BREAKS or np.ptp(x[broke]) == 0:
-        raise ValueError(f"a Weibull distribution needs at least {ENOUGH_BREAKS} strands that broke, not all alike")
+        raise InputError(f"a Weibull distribution needs at least {ENOUGH_BREAKS} strands that broke, not all alike")
     scaled = x / x.max()
     log_x, mean_log = np.log(scaled), float(np.mean(np.log(scaled[broke])))
 

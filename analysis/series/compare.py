@@ -20,27 +20,26 @@ FloatArray = NDArray[np.float64]
 ENOUGH_EACH = 3
 #: Divisions into two groups up to which all are counted; beyond, that many are drawn.
 MOST_DIVISIONS = 20_000
-#: Below this p a difference is called more than chance.
-SIGNIFICANT_P = 0.05
 
 
 @dataclass(frozen=True, slots=True)
 class GroupComparison:
-    """`a` against `b`: difference of means [%] with its interval, Hedges' g, shift, p and how p was found.
+    """`a` against `b`: difference of means with its interval, Hedges' g, shift, p and how p was found.
+
+    Difference, interval and shift are in the unit of what was compared.
 
     Difference, g and shift are None where censoring forbids them; p then comes from the log-rank test.
     """
 
     a: str
     b: str
-    difference_pct: float | None
+    difference: float | None
     interval: Interval | None
     hedges_g: float | None
     g_interval: Interval | None
-    shift_pct: float | None
+    shift: float | None
     p: float
     test: str
-    statement: str
     p_corrected: float | None = None
 
 
@@ -109,37 +108,22 @@ def compare(name_a: str, a: Sequence[Observation], name_b: str, b: Sequence[Obse
             )
     if any(o.censored for o in (*a, *b)):
         found = log_rank(a, b)
-        statement = (
-            f"{name_a} and {name_b} {_verdict(found.p)} (log-rank test, strands that did not break counted as such)"
-        )
-        return GroupComparison(name_a, name_b, None, None, None, None, None, found.p, "log-rank", statement)
+        return GroupComparison(name_a, name_b, None, None, None, None, None, found.p, "log-rank")
     x, y = [o.value for o in a], [o.value for o in b]
     interval, g = welch_interval(x, y), hedges_g(x, y)
     p, exact = permutation_p(x, y)
     difference = statistics.fmean(x) - statistics.fmean(y)
-    word = "further" if difference >= 0 else "less far"
-    statement = (
-        f"{name_a} stretched {abs(difference):.1f} % of length {word} than {name_b} "
-        f"({interval.low:+.1f} to {interval.high:+.1f} %); they {_verdict(p)}"
-    )
     return GroupComparison(
         a=name_a,
         b=name_b,
-        difference_pct=difference,
+        difference=difference,
         interval=interval,
         hedges_g=g[0] if g else None,
         g_interval=g[1] if g else None,
-        shift_pct=hodges_lehmann(x, y),
+        shift=hodges_lehmann(x, y),
         p=p,
         test="exact permutation" if exact else "sampled permutation",
-        statement=statement,
     )
-
-
-def _verdict(p: float) -> str:
-    if p < SIGNIFICANT_P:
-        return f"differ by more than chance explains (p = {p:.2g})"
-    return f"don't differ by more than chance explains (p = {p:.2g})"
 
 
 def holm(p_values: Sequence[float]) -> tuple[float, ...]:

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.errors import InputError
+
 FloatArray = NDArray[np.float64]
 
 #: Above this p the interaction of person and part is taken as chance and pooled (AIAG MSA, 4th ed.).
@@ -60,7 +62,7 @@ class CrossedStudy:
     def categories(self) -> int:
         """How many kinds of parts the measurement can tell apart, rounded down."""
         if self.rig_and_person_sd == 0:
-            raise ValueError(
+            raise InputError(
                 "the readings don't scatter at all, so this says nothing; check that they are readings"
             )
         return int(CATEGORIES_FACTOR * self.part_sd / self.rig_and_person_sd)
@@ -71,12 +73,12 @@ def crossed_study(readings: FloatArray) -> CrossedStudy:
 
     Parameters: readings, shape (parts, people, repeats), at least two of each. Method: two-way analysis of
     variance with interaction; interaction pooled into repeatability if its p is above POOL_P; negative
-    components become zero. AIAG, Measurement Systems Analysis, 4th ed. Raises ValueError for too few.
+    components become zero. AIAG, Measurement Systems Analysis, 4th ed. Raises InputError for too few.
     """
     from scipy.stats import f
 
     if readings.ndim != 3 or min(readings.shape) < 2:
-        raise ValueError("a crossed study needs at least two parts, two people and two repeats, none missing")
+        raise InputError("a crossed study needs at least two parts, two people and two repeats, none missing")
     parts, people, repeats = readings.shape
     grand = readings.mean()
     part_ss = people * repeats * float(np.sum((readings.mean(axis=(1, 2)) - grand) ** 2))
@@ -127,11 +129,11 @@ def nested_study(groups: list[FloatArray]) -> NestedStudy:
     """One-way random-effects study with groups of any size (ISO 5725-2:1994, 7.4).
 
     The number of readings a group enters as (N - sum n_i**2 / N) / (g - 1). The mean is that of all readings.
-    Raises ValueError for fewer than two groups or when no group has two readings.
+    Raises InputError for fewer than two groups or when no group has two readings.
     """
     sizes = np.array([len(group) for group in groups])
     if len(groups) < 2 or int(np.sum(sizes - 1)) < 1 or np.any(sizes < 1):
-        raise ValueError("a nested study needs at least two people, and at least one of them with two strands")
+        raise InputError("a nested study needs at least two people, and at least one of them with two strands")
     total = int(sizes.sum())
     means = np.array([float(np.mean(group)) for group in groups])
     grand = float(sizes @ means / total)

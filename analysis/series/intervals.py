@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from analysis.errors import InputError
+
 #: Confidence of every interval unless another is asked for.
 CONFIDENCE = 0.95
 #: No more strands than this are ever asked for: beyond it the answer is "this width can't be had".
@@ -28,9 +30,9 @@ def student_t(probability: float, dof: float) -> float:
 
 
 def mean_interval(mean: float, sd: float, n: int, confidence: float = CONFIDENCE) -> Interval:
-    """Interval of a mean: mean +- t sd / sqrt(n). Raises ValueError for fewer than two values."""
+    """Interval of a mean: mean +- t sd / sqrt(n). Raises InputError for fewer than two values."""
     if n < 2:
-        raise ValueError("one strand gives no interval; pull at least two")
+        raise InputError("one strand gives no interval; pull at least two")
     half = student_t((1 + confidence) / 2, n - 1) * sd / math.sqrt(n)
     return Interval(mean - half, mean + half, confidence)
 
@@ -47,12 +49,12 @@ def tolerance_factor(n: int, share: float = 0.90, confidence: float = CONFIDENCE
     """k such that mean - k sd lies below `share` of all strands with this confidence (one-sided, normal).
 
     Exact by the noncentral t: k = t'(confidence; n - 1, z_share sqrt n) / sqrt n
-    (NIST/SEMATECH e-Handbook 7.2.6.3). Raises ValueError for fewer than two values.
+    (NIST/SEMATECH e-Handbook 7.2.6.3). Raises InputError for fewer than two values.
     """
     from scipy.stats import nct, norm
 
     if n < 2:
-        raise ValueError("one strand gives no tolerance bound; pull at least two")
+        raise InputError("one strand gives no tolerance bound; pull at least two")
     root = math.sqrt(n)
     return float(nct.ppf(confidence, n - 1, norm.ppf(share) * root)) / root
 
@@ -60,7 +62,7 @@ def tolerance_factor(n: int, share: float = 0.90, confidence: float = CONFIDENCE
 def strands_for_half_width(sd: float, half_width: float, confidence: float = CONFIDENCE) -> int | None:
     """Fewest strands whose mean has an interval of at most +- half_width; None where it can't be had."""
     if half_width <= 0:
-        raise ValueError("the wanted width must be greater than zero")
+        raise InputError("the wanted width must be greater than zero")
     for n in range(2, MOST_STRANDS + 1):
         if student_t((1 + confidence) / 2, n - 1) * sd / math.sqrt(n) <= half_width:
             return n

@@ -7,6 +7,7 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from analysis.errors import InputError
 from analysis.results import Measured, NotMeasured, Quantity
 from analysis.series.censored import Weibull, kaplan_meier, weibull
 from analysis.series.intervals import (
@@ -145,7 +146,7 @@ def _median(observations: Sequence[Observation]) -> Quantity:
         return NotMeasured(f"{len(observations)} strands are too few; pull at least {ENOUGH_STRANDS}")
     try:
         curve = kaplan_meier(observations)
-    except ValueError as error:
+    except InputError as error:
         return NotMeasured(str(error))
     median = curve.median_pct
     if median is None:
@@ -158,7 +159,7 @@ def _median(observations: Sequence[Observation]) -> Quantity:
 def _weibull(observations: Sequence[Observation]) -> Weibull | None:
     try:
         return weibull(observations)
-    except ValueError:
+    except InputError:
         return None
 
 

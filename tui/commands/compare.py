@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -82,7 +83,7 @@ def run(args: argparse.Namespace) -> int:
 
     limit = args.guideline_pct or groups[0].results[0].verdict.guideline_pct
     summaries = [summarise(g.name, *observe(g.results), guideline_pct=limit) for g in groups]
-    comparisons = compare_groups({g.name: g.results for g in groups})
+    comparisons = compare_groups({g.name: g.results for g in groups}, _pairs(args, groups))
     _draw(args, groups, summaries, limit)
     if args.json:
         _say_json(summaries, comparisons)
@@ -140,6 +141,12 @@ def _analysed(args: argparse.Namespace, files: Sequence[str]) -> tuple[list[Anal
     return pulls, failed
 
 
+def _pairs(args: argparse.Namespace, groups: Sequence[Group]) -> list[tuple[str, str]]:
+    """Pairs worth comparing: of one condition, unless the person asked for others by grouping so."""
+    asked = bool(args.group) or args.by == "condition"
+    return [(a.name, b.name) for a, b in combinations(groups, 2) if asked or a.condition == b.condition]
+
+
 def _draw(
     args: argparse.Namespace, groups: Sequence[Group], summaries: Sequence[SeriesSummary], limit: float
 ) -> None:
@@ -166,13 +173,13 @@ def _say(
     groups: Sequence[Group], summaries: Sequence[SeriesSummary], comparisons: Sequence[QuantityComparison]
 ) -> None:
     from tui.series_text import say_comparisons, say_summary
+    from tui.text_width import wrapped
 
     for number, summary in enumerate(summaries):
         if number:
             say()
         say_summary(summary)
-    conditions = {g.condition for g in groups}
-    if len(conditions) > 1:
+    if len({g.condition for g in groups}) > 1:
         say()
-        say("Groups of different conditions (wet, dry) differ by the water alone; compare like with like.")
+        say(wrapped("Wet and dry strands differ by the water alone: compare like with like.", indent=0))
     say_comparisons(comparisons)

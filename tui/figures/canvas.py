@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from analysis.errors import InputError
+
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
@@ -64,12 +66,12 @@ def footer(figure: Figure, text: str, *, simulated: bool) -> None:
 
 
 def save(figure: Figure, path: Path) -> None:
-    """Save by the ending of the name. Raises ValueError for another ending, OSError where it can't be written."""
+    """Save by the ending of the name. Raises InputError for another ending, OSError where it can't be written."""
     check_ending(path)
     figure.savefig(path, dpi=DPI, facecolor="white")
 
 
 def check_ending(path: Path) -> None:
-    """Raise ValueError unless a figure can be saved under that name."""
+    """Raise InputError unless a figure can be saved under that name."""
     if path.suffix.lower() not in ENDINGS:
-        raise ValueError(f"a figure is saved as {', '.join(ENDINGS)}; {path.name} ends in none of them")
+        raise InputError(f"a figure is saved as {', '.join(ENDINGS)}; {path.name} ends in none of them")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from analysis.errors import InputError
 from analysis.results import Measured, PullResult
 from tui.figures.canvas import FAINT, INK, footer, guideline_mark, new_sheet, save, style
 
@@ -18,9 +19,9 @@ SHADES = ("#f4f1ea", "#e8edf3", "#f4f1ea")
 
 
 def draw_pull(result: PullResult, path: Path) -> None:
-    """Draw one result. Raises ValueError where there is no curve, or for an unknown file ending."""
+    """Draw one result. Raises InputError where there is no curve, or for an unknown file ending."""
     if result.curve is None:
-        raise ValueError(f"{result.recording} has no curve to draw")
+        raise InputError(f"{result.recording} has no curve to draw")
     curve = result.curve
     figure, axes = new_sheet()
     y, unit = (curve.stress_mpa, "stress [MPa]") if curve.stress_mpa is not None else (curve.force_n, "force [N]")
