@@ -1,7 +1,7 @@
 """Commands and answers with a board that speaks the wire, over one link.
 
-Owns the session, the reader, the heartbeat and who may write when. Knows messages, no millimetres: verbs in
-units are `stretcher`'s.
+Owns the reader, the heartbeat and who may write when. What the board says is taken in by `listener`. Knows
+messages, no millimetres: verbs in units are `stretcher`'s.
 
 Threads, and what each may do:
 
@@ -22,25 +22,14 @@ import threading
 from collections.abc import Callable
 
 from firmware_protocol.errors import HostMistake
-from firmware_protocol.messages import Ack, Command, Identify, Identity, Query, Sample, Status, Stop
-from firmware_protocol.session import Session
-from firmware_protocol.session_events import (
-    Answered,
-    Identified,
-    Rebooted,
-    SamplesRead,
-    SessionEvent,
-    StatusRead,
-    WrongRig,
-)
-from firmware_protocol.vocabulary import Flag, StopReason, stop_reason
+from firmware_protocol.messages import Command, Identify, Stop
 from rig.clock import Clock, Repeater
 from rig.errors import BoardRestarted, NoAnswer, Overtaken, RigError, WrongProtocol
 from rig.inbox import Inbox
 from rig.link import Link
+from rig.listener import Answer, Listener
 from rig.reader import Reader
 from rig.samples import SampleBatch
-from rig.unwrap import TickUnwrapper
 
 #: How long the answer to a command may take before it is sent again [s].
 ANSWER_S = 0.25
@@ -51,8 +40,6 @@ HEARTBEAT_S = 0.1
 #: The heart beats on for so long after somebody last watched [s]: a slow disk must not spoil a pull.
 LEASE_S = 1.0
 
-Answer = Identity | Ack | Status
-
 
 class Dialogue:
     """One board behind one link."""
@@ -61,31 +48,16 @@ class Dialogue:
         self.link = link
         self.clock = clock
         self.inbox = Inbox(clock)
-        self.identity: Identity | None = None
-        #: The flags word the board sent last, in a sample or a status.
-        self.flags = 0
-        #: How often the board has restarted since the link was opened.
-        self.restarts = 0
-        self._session = Session()
-        self._ticks = TickUnwrapper()
+        #: What the board says; read it freely, it is written by the reader thread alone.
+        self.heard = Listener(self.inbox)
+        #: How many stops have been sent.
+        self.stops_sent = 0
+        self._session = self.heard.session
         self._reader = Reader(link, self._feed, self.inbox.end, clock)
         self._heart: Repeater | None = None
         self._lease_until_s = clock.now_s()
         self._writing = threading.Lock()
         self._asking = threading.Lock()
-        self._answer: tuple[type, Answer] | None = None
-        self._stops_sent = 0
-        self._wrong = ""
-
-    @property
-    def moving(self) -> bool:
-        """Whether the motor ran when the board was last heard."""
-        return bool(self.flags & Flag.MOVING)
-
-    @property
-    def latched(self) -> StopReason:
-        """Why the motor last stopped, as the board last said."""
-        return stop_reason(self.flags)
 
     def start(self) -> None:
         """Begin to read and to beat."""
@@ -99,14 +71,18 @@ class Dialogue:
         self._reader.stop()
         self.link.close()
 
-    def ask(self, command: Command) -> Answer:
+    def ask(self, command: Command, stops: int | None = None) -> Answer:
         """Send a command and wait for its answer, sending it again where none comes.
 
-        Raises NoAnswer, Overtaken by a stop, BoardRestarted, WrongProtocol, or the cause why the link ended.
+        `stops` is how many stops the caller knows of: where there are more, nothing is sent. So a motion never
+        follows on a stop that was meant to prevent it. Raises NoAnswer, Overtaken by a stop, BoardRestarted,
+        WrongProtocol, or the cause why the link ended.
         """
         with self._asking:
-            before = (self._stops_sent, self.restarts)
-            self._send(lambda: self._request(command))
+            if isinstance(self._session.outstanding, Stop):
+                self._confirm_stop()
+            before = (self.stops_sent if stops is None else stops, self.heard.restarts)
+            self._send(lambda: self._request(command, before))
             for attempt in range(1 + REPEATS):
                 if attempt:
                     self._send(self._repeat)
@@ -125,12 +101,7 @@ class Dialogue:
         """Send a Stop and wait for its answer. Raises NoAnswer, or the cause why the link ended."""
         with self._asking:
             self.send_stop()
-            for attempt in range(1 + REPEATS):
-                if attempt:
-                    self._send(self._repeat)
-                if self._wait_for_answer(Stop, None) is not None:
-                    return
-            raise NoAnswer(Stop.__name__)
+            self._confirm_stop()
 
     def take(self, timeout_s: float) -> tuple[SampleBatch, ...]:
         """The sample batches that came, waiting up to `timeout_s` for the first. Keeps the heart beating."""
@@ -162,23 +133,33 @@ class Dialogue:
                 self.inbox.end(cause)
                 raise
 
-    def _request(self, command: Command) -> bytes:
-        self._answer = None
+    def _confirm_stop(self) -> None:
+        for attempt in range(1 + REPEATS):
+            if attempt:
+                self._send(self._repeat)
+            if self._wait_for_answer(Stop, None) is not None:
+                return
+        raise NoAnswer(Stop.__name__)
+
+    def _request(self, command: Command, before: tuple[int, int]) -> bytes:
+        if self.stops_sent != before[0]:
+            raise Overtaken(type(command).__name__)
+        self.heard.answer = None
         try:
             return self._session.request(command)
         except HostMistake as mistake:
-            if self.restarts and not isinstance(command, Identify):
+            if self.heard.restarts and not isinstance(command, Identify):
                 raise BoardRestarted from mistake
             raise
 
     def _request_stop(self) -> bytes:
-        self._stops_sent += 1
-        self._answer = None
+        self.stops_sent += 1
+        self.heard.answer = None
         return self._session.request(Stop(0))
 
     def _repeat(self) -> bytes:
         # The answer may have come in the moment after the wait for it ended.
-        return b"" if self._answer else self._session.repeat()
+        return b"" if self.heard.answer else self._session.repeat()
 
     def _wait_for_answer(self, kind: type, before: tuple[int, int] | None) -> Answer | None:
         """The answer to a command of this kind; None where it did not come in time.
@@ -189,8 +170,8 @@ class Dialogue:
         with self.inbox.changed:
             while True:
                 self._raise_what_ended(kind, before)
-                if self._answer and self._answer[0] is kind:
-                    return self._answer[1]
+                if self.heard.answer and self.heard.answer[0] is kind:
+                    return self.heard.answer[1]
                 left = deadline - self.clock.now_s()
                 if left <= 0:
                     return None
@@ -202,57 +183,12 @@ class Dialogue:
             raise self.inbox.cause
         if before is None:
             return
-        if self._wrong:
-            raise WrongProtocol(self._wrong)
-        if self._stops_sent != before[0]:
+        if self.heard.wrong:
+            raise WrongProtocol(self.heard.wrong)
+        if self.stops_sent != before[0]:
             raise Overtaken(kind.__name__)
-        if self.restarts != before[1] and kind is not Identify:
+        if self.heard.restarts != before[1] and kind is not Identify:
             raise BoardRestarted
 
     def _feed(self, data: bytes, now_s: float) -> None:
-        """Take bytes in; runs in the reader thread."""
-        with self.inbox.changed:
-            for event in self._session.receive(data):
-                self._take_in(event)
-            counters = self._session.counters
-            self.inbox.set_counters(
-                bytes_read=self._reader.bytes_read,
-                bad=counters.bad_frames,
-                unknown=counters.unknown,
-                late_reads=self._reader.late_reads,
-            )
-            self.inbox.changed.notify_all()
-
-    def _take_in(self, event: SessionEvent) -> None:
-        match event:
-            case SamplesRead(samples, lost):
-                self._take_samples(samples, lost)
-            case Answered(command, ack):
-                self._answer = (type(command), ack)
-            case Identified(identity):
-                self.identity = identity
-                self._answer = (Identify, identity)
-            case StatusRead(status):
-                self.flags = status.flags
-                self._answer = (Query, status)
-            case Rebooted():
-                self.restarts += 1
-                self.flags &= ~Flag.MOVING  # a board that has just started has not moved yet
-                self._ticks.reset()
-            case WrongRig(reason):
-                self._wrong = reason
-            case _:
-                pass  # news, bad frames and unknown messages are in the counters and in the flags
-
-    def _take_samples(self, samples: tuple[Sample, ...], lost: int) -> None:
-        self.flags = samples[-1].flags
-        ticks = tuple(self._ticks.feed(s.t_us) for s in samples)
-        self.inbox.put(
-            SampleBatch(
-                ticks,
-                tuple(s.counts for s in samples),
-                tuple(s.steps for s in samples),
-                tuple(s.flags for s in samples),
-                lost,
-            )
-        )
+        self.heard.feed(data, self._reader)

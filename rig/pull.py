@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from rig.errors import RecordingFailed, RigError
+from rig.errors import Overtaken, RecordingFailed, RigError
 from rig.force_zero import ForceZero
 from rig.limits import Trip
 from rig.live import LiveFigures
@@ -37,6 +37,7 @@ class Pull:
         self._plan = plan
         self._order = prepared.order
         self._taking = Taking(stretcher, prepared.recorder, LiveFigures(prepared.scale), observer)
+        self._stops = stretcher.stops_sent
         self._stopped = stopped
         self._watch: Watch | None = None
 
@@ -52,8 +53,9 @@ class Pull:
         figures.watch(scale, floor)
         self._stretcher.zero()
         self._taking.recorder.mark("started")
+        order = self._order
         self._stretcher.start_pull(
-            self._order.target_steps, self._order.speed_mm_min, self._order.force_limit_counts, round(floor)
+            order.target_steps, order.speed_mm_min, order.force_limit_counts, round(floor), self._stops
         )
         self._watch = Watch(self._stretcher, figures, self._order.limits)
         self._taking.enter(Phase.PULLING)
@@ -105,9 +107,12 @@ class Pull:
             self._stretcher.status()
             if self._stretcher.latched in CLEARED_BY_ITSELF:
                 self._stretcher.clear()
+            stops = self._stretcher.stops_sent
             if self._plan.return_after and trip.reason in AS_PLANNED and not self._stopped():
                 self._taking.enter(Phase.RETURNING)
-                self._stretcher.return_to(self._order.start_steps)
+                self._stretcher.return_to(self._order.start_steps, stops=stops)
+        except Overtaken:
+            return " Moving back was stopped by the person."
         except RigError as problem:
             return f" {problem}"
         return ""

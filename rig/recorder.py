@@ -6,6 +6,8 @@ and no rig; used alike by a rig that speaks the wire and by a board that prints 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from recordings.format import Header, JsonValue
@@ -29,6 +31,7 @@ class Recorder:
         self.last_t_us: int | None = None
         self.lost = 0
         self.ended = False
+        self._failure: RecordingFailed | None = None
 
     @property
     def rows(self) -> int:
@@ -52,27 +55,32 @@ class Recorder:
         if self.first_t_us is None:
             self.first_t_us = batch.t_us[0]
         self.last_t_us = batch.t_us[-1]
-        try:
+        with self._telling():
             self._writer.rows(batch.t_us, batch.counts, batch.steps, batch.flags)
-        except (CannotWrite, OverflowError) as problem:
-            raise RecordingFailed(_sentence(problem, self.path)) from problem
 
     def mark(self, kind: str, text: str = "", **data: JsonValue) -> None:
         """Write a mark between the rows."""
-        try:
+        with self._telling():
             self._writer.mark(kind, t_us=self.last_t_us, text=text, data=data)
-        except CannotWrite as problem:
-            raise RecordingFailed(_sentence(problem, self.path)) from problem
 
     def finish(self, reason: str) -> None:
         """Write the end line and close; a second call does nothing."""
         if self.ended:
             return
         self.ended = True
-        try:
+        with self._telling():
             self._writer.finish(reason)
-        except CannotWrite as problem:
-            raise RecordingFailed(_sentence(problem, self.path)) from problem
+
+    @contextmanager
+    def _telling(self) -> Iterator[None]:
+        """What went wrong first is what is told, however often it is tried again."""
+        if self._failure:
+            raise self._failure
+        try:
+            yield
+        except (CannotWrite, OverflowError) as problem:
+            self._failure = RecordingFailed(_sentence(problem, self.path))
+            raise self._failure from problem
 
 
 def _sentence(problem: Exception, place: Path) -> str:

@@ -1,233 +1,65 @@
-"""The verbs of a rig, in millimetres and newtons: identify, zero, jog, pull, hold, return, home, stop, clear.
+"""The verbs of a rig that move or measure, in millimetres and newtons: zero, jog, pull, hold, return, home, clear.
 
-A context manager whose end always stops the motor: either the board has answered the stop and stands still, or
-the link is gone, and a board that hears nothing stops by itself within half a second. Knows how to ask the
-board, not what a pull is for: recording and stop rules are `run`'s.
+Identify and stop, and the life of the connection, are `connected_rig`'s. Knows how to ask the board, not what a
+pull is for: recording and stop rules are `run`'s.
 """
 
 from __future__ import annotations
 
-from types import TracebackType
-from typing import Self
+from firmware_protocol.messages import ClearStop, Home, Move, Pull, Zero
+from firmware_protocol.vocabulary import StopReason
+from rig.connected_rig import POLL_S, ConnectedRig
+from rig.errors import BadPlan, MotionFailed
 
-from firmware_protocol.messages import (
-    Ack,
-    ClearStop,
-    Command,
-    Home,
-    Identify,
-    Identity,
-    Move,
-    Pull,
-    Query,
-    Status,
-    Stream,
-    Zero,
-)
-from firmware_protocol.vocabulary import PROTOCOL_VERSION, Result, StopReason
-from rig.clock import Clock, WallClock
-from rig.dialogue import Dialogue
-from rig.errors import (
-    BadPlan,
-    BoardRestarted,
-    MotionFailed,
-    NoAnswer,
-    NotARig,
-    Overtaken,
-    Refused,
-    RigError,
-)
-from rig.facts import RigFacts, facts_of
-from rig.inbox import LinkHealth
-from rig.link import Link
-from rig.samples import SampleBatch
-
-#: A board that restarts when its port is opened needs a few seconds before it answers [s].
-IDENTIFY_S = 4.0
-#: How long a motor may take to slow down after a stop was answered [s].
-SLOW_DOWN_S = 3.0
-#: How often a moving rig is asked whether it still moves [s].
-POLL_S = 0.1
 #: Share of the load cell's range that no motion may exceed unless told less.
 FORCE_SHARE = 0.95
-#: Jogging is for setting up, with fingers near: no faster than this [mm/min].
-JOG_SPEED_MM_MIN = 120.0
+#: Setting up is done with fingers near: no faster than this unless told so [mm/min].
+SETTING_UP_MM_MIN = 120.0
 
 
-class Stretcher:
-    """A rig at the end of a link. Verbs come from one thread at a time; `send_stop` from any."""
+class Stretcher(ConnectedRig):
+    """A rig at the end of a link. Verbs come from one thread at a time; `send_stop` from any.
 
-    def __init__(self, link: Link, clock: Clock | None = None) -> None:
-        self.clock: Clock = clock or WallClock()
-        self.address = link.address
-        self._dialogue = Dialogue(link, self.clock)
-        self._facts: RigFacts | None = None
-        self._stop_failed = False
-
-    # --- life -----------------------------------------------------------------------------------------------
-
-    def open(self) -> Self:
-        """Begin to listen, and find out who is there. Raises RigError; then the link is closed again."""
-        self._dialogue.start()
-        try:
-            self.identify()
-            self.status()
-        except BaseException:
-            self._dialogue.close()
-            raise
-        return self
-
-    def close(self) -> None:
-        """Stop the motor and let go of the link.
-
-        Raises the reason where the motor ran when last heard and the board did not confirm the stop, unless
-        a `stop` before has raised it already.
-        """
-        told = self._stop_failed
-        try:
-            self.stop()
-        except RigError:
-            if self.moving and not told:
-                raise
-        finally:
-            self._dialogue.close()
-
-    def __enter__(self) -> Self:
-        return self.open()
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        try:
-            self.close()
-        except RigError:
-            if error is None:
-                raise
-
-    # --- what is known --------------------------------------------------------------------------------------
-
-    @property
-    def facts(self) -> RigFacts:
-        """What the rig can do."""
-        if self._facts is None:
-            raise NotARig("The rig has not been identified yet: connect to it first.")
-        return self._facts
-
-    @property
-    def moving(self) -> bool:
-        """Whether the motor ran when the board was last heard."""
-        return self._dialogue.moving
-
-    @property
-    def latched(self) -> StopReason:
-        """Why the motor last stopped, as the board last said."""
-        return self._dialogue.latched
-
-    @property
-    def flags(self) -> int:
-        """The flags word the board sent last."""
-        return self._dialogue.flags
-
-    @property
-    def restarts(self) -> int:
-        """How often the board has restarted since it was connected."""
-        return self._dialogue.restarts
-
-    @property
-    def health(self) -> LinkHealth:
-        """How well the link does."""
-        return self._dialogue.inbox.health
-
-    @property
-    def link_cause(self) -> RigError | None:
-        """Why the link ended; None while it lives."""
-        return self._dialogue.inbox.cause
-
-    @property
-    def unread(self) -> tuple[str, ...]:
-        """Nothing to show: frames that can't be read are counted, and mean nothing to a person."""
-        return ()
-
-    # --- verbs ----------------------------------------------------------------------------------------------
-
-    def identify(self) -> RigFacts:
-        """Ask who is there, for long enough that a board can restart. Raises NotARig, WrongProtocol, LinkLost."""
-        deadline = self.clock.now_s() + IDENTIFY_S
-        while True:
-            try:
-                identity = self._dialogue.ask(Identify(0, PROTOCOL_VERSION))
-            except NoAnswer as silence:
-                if self.clock.now_s() < deadline:
-                    continue
-                raise NotARig(self._not_a_rig()) from silence
-            if isinstance(identity, Identity):
-                self._facts = facts_of(identity)
-                return self._facts
-
-    def status(self) -> Status:
-        """Ask for the whole state of the board."""
-        answer = self._ask(Query(0))
-        if not isinstance(answer, Status):
-            raise NoAnswer("Query")
-        return answer
-
-    def stream(self, on: bool) -> None:
-        """Switch the samples on or off; what waited to be taken is forgotten."""
-        self._dialogue.inbox.clear()
-        self._ask(Stream(0, int(on)))
-
-    def take(self, timeout_s: float) -> tuple[SampleBatch, ...]:
-        """The samples that came, waiting up to `timeout_s` for the first; keeps the heartbeat going."""
-        return self._dialogue.take(timeout_s)
-
-    def wake(self) -> None:
-        """End a `take` in another thread at once."""
-        self._dialogue.inbox.wake()
+    A verb that moves takes `stops`, the number of stops sent when the caller last made sure that nobody wants
+    one: where another was sent since, the motor does not start (Overtaken). All verbs raise RigError.
+    """
 
     def zero(self) -> None:
         """Make the present force the zero of the board's own limits. The strand must hang slack."""
         self._ask(Zero(0))
 
     def start_pull(
-        self, target_steps: int, speed_mm_min: float, force_limit_counts: int, break_floor_counts: int
+        self,
+        target_steps: int,
+        speed_mm_min: float,
+        force_limit_counts: int,
+        break_floor_counts: int,
+        stops: int | None = None,
     ) -> None:
         """Begin to stretch towards a position; the samples tell how it goes."""
         speed = self._speed(speed_mm_min)
-        self._ask(Pull(0, target_steps, speed, force_limit_counts, break_floor_counts))
+        self._ask(Pull(0, target_steps, speed, force_limit_counts, break_floor_counts), stops)
 
-    def jog(self, by_mm: float, speed_mm_min: float = JOG_SPEED_MM_MIN) -> StopReason:
+    def jog(self, by_mm: float, speed_mm_min: float | None = None, stops: int | None = None) -> StopReason:
         """Move by a length, positive to stretch, and wait until it stands. Returns DONE, or COMMAND if stopped."""
-        return self._move(self.status().steps + self.facts.steps(by_mm), speed_mm_min, "jog")
+        return self._move(self.status().steps + self.facts.steps(by_mm), speed_mm_min, "jog", stops)
 
-    def return_to(self, position_steps: int, speed_mm_min: float = JOG_SPEED_MM_MIN) -> StopReason:
+    def return_to(
+        self, position_steps: int, speed_mm_min: float | None = None, stops: int | None = None
+    ) -> StopReason:
         """Move back to a position and wait until it stands. Returns DONE, or COMMAND if stopped."""
-        return self._move(position_steps, speed_mm_min, "return")
+        return self._move(position_steps, speed_mm_min, "return", stops)
 
-    def home(self, speed_mm_min: float = JOG_SPEED_MM_MIN) -> StopReason:
+    def home(self, speed_mm_min: float | None = None, stops: int | None = None) -> StopReason:
         """Find the near limit switch and count from it. Returns DONE, or COMMAND if stopped."""
-        self._ask(Home(0, self._speed(min(speed_mm_min, self.facts.max_speed_mm_min))))
+        self._ask(Home(0, self._speed(speed_mm_min)), stops)
         return self._until_standing("homing")
 
     def hold(self, duration_s: float) -> None:
-        """Stand still where it is for a time; samples go on coming."""
+        """Wait with the heart beating, whatever the motor does; samples go on coming."""
         end = self.clock.now_s() + duration_s
         while (left := end - self.clock.now_s()) > 0:
             self._pause(min(left, POLL_S))
-
-    def stop(self) -> None:
-        """Stop the motor and wait until it stands. Raises NoAnswer, or the cause why the link ended."""
-        self._stop_failed = True
-        self._dialogue.stop()
-        deadline = self.clock.now_s() + SLOW_DOWN_S
-        while self._slowing_down():
-            if self.clock.now_s() > deadline:
-                raise NoAnswer("Stop")
-            self._pause(POLL_S)
-        self._stop_failed = False
-
-    def send_stop(self) -> None:
-        """Write a stop at once, from any thread; does not wait. Raises the cause where the link is gone."""
-        self._dialogue.send_stop()
 
     def clear(self) -> StopReason:
         """Clear the latched stop reason, so that the motor may run again; returns what it was."""
@@ -236,18 +68,9 @@ class Stretcher:
         self._ask(ClearStop(0, int(reason)))
         return reason
 
-    # --- how ------------------------------------------------------------------------------------------------
-
-    def _ask(self, command: Command) -> Ack | Status | Identity:
-        answer = self._dialogue.ask(command)
-        if isinstance(answer, Ack) and answer.result != Result.OK:
-            raise Refused(type(command).__name__, answer.result, self.latched)
-        return answer
-
-    def _move(self, target_steps: int, speed_mm_min: float, motion: str) -> StopReason:
+    def _move(self, target_steps: int, speed_mm_min: float | None, motion: str, stops: int | None) -> StopReason:
         limit = round(FORCE_SHARE * self.facts.force_range_n * self.facts.counts_per_n)
-        speed = self._speed(min(speed_mm_min, self.facts.max_speed_mm_min))
-        self._ask(Move(0, target_steps, speed, limit))
+        self._ask(Move(0, target_steps, self._speed(speed_mm_min), limit), stops)
         return self._until_standing(motion)
 
     def _until_standing(self, motion: str) -> StopReason:
@@ -257,40 +80,13 @@ class Stretcher:
             return self.latched
         raise MotionFailed(motion, self.latched)
 
-    def _slowing_down(self) -> bool:
-        try:
-            self.status()
-        except Overtaken:
-            return True
-        except BoardRestarted:
-            pass
-        return self.moving
-
-    def _pause(self, duration_s: float) -> None:
-        self._dialogue.keep_alive()
-        changed = self._dialogue.inbox.changed
-        end = self.clock.now_s() + duration_s
-        with changed:
-            while (left := end - self.clock.now_s()) > 0:
-                if self.link_cause:
-                    raise self.link_cause
-                self.clock.wait(changed, left)
-
-    def _speed(self, speed_mm_min: float) -> int:
-        if not 0 < speed_mm_min <= self.facts.max_speed_mm_min:
+    def _speed(self, speed_mm_min: float | None) -> int:
+        """A speed as the board wants it; without one, that of setting up."""
+        highest = self.facts.max_speed_mm_min
+        speed = min(SETTING_UP_MM_MIN, highest) if speed_mm_min is None else speed_mm_min
+        if not 0 < speed <= highest:
             raise BadPlan(
-                f"A speed of {speed_mm_min:g} mm/min is not possible: this rig goes from just above 0 to "
-                f"{self.facts.max_speed_mm_min:g} mm/min."
+                f"A speed of {speed:g} mm/min is not possible: this rig goes from just above 0 to {highest:g} "
+                "mm/min."
             )
-        return self.facts.msteps_s(speed_mm_min)
-
-    def _not_a_rig(self) -> str:
-        if self.health.bytes_read == 0:
-            return (
-                f"Nothing answers at {self.address}: check that the rig has power, that this is its port, and that "
-                "no bootloader waits for a button."
-            )
-        return (
-            f"What answers at {self.address} is not a strand rig, or talks at another line speed: choose another "
-            "port, or give the speed with --baud."
-        )
+        return self.facts.msteps_s(speed)

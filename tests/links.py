@@ -7,10 +7,14 @@ and the board itself, one millisecond after another.
 from __future__ import annotations
 
 import threading
+from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from random import Random
 
+from rig.errors import LinkLost
+from rig.link import Link
 from rig.simulated.board import SimulatedBoard
 from rig.simulated.faults import parse_fault
 from rig.simulated.settings import SimulationSettings
@@ -69,17 +73,22 @@ class LockstepClock:
 
 
 class BoardLink:
-    """A simulated board at the other end of a perfect wire. `time_scale` is board time over wall time."""
+    """A simulated board at the other end of a perfect wire; notes what was sent and when the motor last ran."""
 
     address = "test://board"
 
-    def __init__(self, clock: LockstepClock, board: SimulatedBoard, time_scale: float = 1.0) -> None:
+    def __init__(self, clock: LockstepClock, board: SimulatedBoard) -> None:
         self.clock = clock
         self.board = board
         self.sent = bytearray()
         self.closed = False
-        self._scale = time_scale
+        #: Host time at which the motor last ran [s].
+        self.ran_s = -1.0
         clock.world.append(self._live)
+
+    @property
+    def moving(self) -> bool:
+        return self.board.machine.stage.moving
 
     def read(self, timeout_s: float) -> bytes:
         deadline_s = self.clock.now_s() + timeout_s
@@ -96,15 +105,124 @@ class BoardLink:
 
     def _live(self, by_s: float) -> None:
         wall_us = round(by_s * 1e6)
-        self.board.advance(round(wall_us * self._scale), wall_us)
+        self.board.advance(round(wall_us * self.board.settings.time_scale), wall_us)
+        if self.moving:
+            self.ran_s = self.clock.now_s()
+
+
+class Wrapper:
+    """A link that does as the one inside does."""
+
+    def __init__(self, inner: Link) -> None:
+        self.inner = inner
+        self.address = inner.address
+
+    def read(self, timeout_s: float) -> bytes:
+        return self.inner.read(timeout_s)
+
+    def write(self, data: bytes) -> None:
+        self.inner.write(data)
+
+    def close(self) -> None:
+        self.inner.close()
+
+
+class Bytewise(Wrapper):
+    """Hands out one byte a read."""
+
+    _rest = b""
+
+    def read(self, timeout_s: float) -> bytes:
+        self._rest = self._rest or self.inner.read(timeout_s)
+        byte, self._rest = self._rest[:1], self._rest[1:]
+        return byte
+
+
+class Lossy(Wrapper):
+    """Loses bytes both ways, each with the same probability."""
+
+    def __init__(self, inner: Link, share: float, seed: int = 7) -> None:
+        super().__init__(inner)
+        self.share = share
+        self._rng = Random(seed)
+
+    def read(self, timeout_s: float) -> bytes:
+        return self._some(self.inner.read(timeout_s))
+
+    def write(self, data: bytes) -> None:
+        self.inner.write(self._some(data))
+
+    def _some(self, data: bytes) -> bytes:
+        return bytes(byte for byte in data if self._rng.random() >= self.share)
+
+
+class Corrupting(Lossy):
+    """Flips one bit in some bytes, both ways."""
+
+    def _some(self, data: bytes) -> bytes:
+        rng = self._rng
+        return bytes(byte ^ 1 << rng.randrange(8) if rng.random() < self.share else byte for byte in data)
+
+
+class Delayed(Wrapper):
+    """Everything the board says arrives later, as behind a slow adapter."""
+
+    def __init__(self, inner: BoardLink, delay_s: float) -> None:
+        super().__init__(inner)
+        self._board_link = inner
+        self._delay_s = delay_s
+        self._on_its_way: deque[tuple[float, bytes]] = deque()
+
+    def read(self, timeout_s: float) -> bytes:
+        clock = self._board_link.clock
+        deadline_s = clock.now_s() + timeout_s
+        while True:
+            data = self._board_link.read(SLICE_S)
+            if data:
+                self._on_its_way.append((clock.now_s() + self._delay_s, data))
+            if self._on_its_way and self._on_its_way[0][0] <= clock.now_s():
+                return self._on_its_way.popleft()[1]
+            if clock.now_s() >= deadline_s:
+                return b""
+
+
+class Dying(Wrapper):
+    """Is gone from a moment on, as when the cable is pulled out: nothing arrives any more, either way."""
+
+    def __init__(self, inner: Link) -> None:
+        super().__init__(inner)
+        self.dead = False
+
+    def read(self, timeout_s: float) -> bytes:
+        self._check()
+        return self.inner.read(timeout_s)
+
+    def write(self, data: bytes) -> None:
+        self._check()
+        self.inner.write(data)
+
+    def _check(self) -> None:
+        if self.dead:
+            raise LinkLost("The port test://board is gone: check the cable.")
+
+
+class Choked(Dying):
+    """Takes no more data from a moment on, though the board is still heard."""
+
+    def read(self, timeout_s: float) -> bytes:
+        return self.inner.read(timeout_s)
 
 
 def simulated(
-    strand: str = "virgin", fault: str = "", seed: int = 1, **settings: float | int
+    strand: str = "virgin",
+    fault: str = "",
+    seed: int = 1,
+    wrap: Callable[[BoardLink], Link] = lambda link: link,
+    **settings: float,
 ) -> tuple[Stretcher, BoardLink]:
-    """A stretcher, not opened yet, on a simulated board in lockstep."""
+    """A stretcher, not opened yet, on a simulated board in lockstep; `wrap` puts a link of its own in between."""
     faults = (parse_fault(fault),) if fault else ()
     clock = LockstepClock()
-    board = SimulatedBoard(SimulationSettings(strand=strand, seed=seed, faults=faults, **settings))
+    board = SimulatedBoard(SimulationSettings(strand=strand, seed=seed, faults=faults, **settings))  # type: ignore[arg-type]
     link = BoardLink(clock, board)
-    return Stretcher(link, clock), link
+    return Stretcher(wrap(link), clock), link
