@@ -16,6 +16,7 @@ from firmware_protocol.messages import Ack, FromBoard, Heartbeat, Identify, Mess
 from firmware_protocol.schema import TABLE
 from firmware_protocol.vocabulary import HOST_SILENCE_MS, EventCode, Flag, Result, StopReason
 from rig.simulated.commands import answer
+from rig.simulated.fault_plan import NEVER_US
 from rig.simulated.machine import Machine
 from rig.simulated.settings import SimulationSettings
 from rig.simulated.specimen import PullTruth
@@ -77,23 +78,33 @@ class SimulatedBoard:
     def advance(self, device_us: int, wall_us: int) -> None:
         """Let both clocks go on, by so many microseconds each."""
         machine = self.machine
-        start_us, wall_start_us = machine.now_us, self._wall_us
-        end_us = start_us + device_us
-        while (due_us := machine.next_us()) <= end_us:
-            if device_us:
-                self._wall_us = wall_start_us + (due_us - start_us) * wall_us // device_us
-            machine.glide(due_us)
-            if machine.stage.moving and self._wall_us - self._heard_us >= HOST_SILENCE_MS * 1000:
+        end_us = machine.now_us + device_us
+        silent_us = self._silent_from(device_us, wall_us)
+        while True:
+            due_us = machine.next_us()
+            if machine.stage.moving and silent_us <= min(due_us, end_us):
+                machine.glide(max(silent_us, machine.now_us))
                 machine.end_motion(StopReason.HOST_SILENT)
+                continue
+            if due_us > end_us:
+                break
+            machine.glide(due_us)
             machine.happen()
         machine.glide(end_us)
-        self._wall_us = wall_start_us + wall_us
+        self._wall_us += wall_us
 
     def take_output(self) -> bytes:
         """What the board has sent since the last call."""
         data = bytes(self._out)
         self._out.clear()
         return data
+
+    def _silent_from(self, device_us: int, wall_us: int) -> int:
+        """Device time at which the host has been silent for too long, while both clocks go on by so much."""
+        left_us = self._heard_us + HOST_SILENCE_MS * 1000 - self._wall_us
+        if left_us <= 0:
+            return self.machine.now_us
+        return self.machine.now_us + -(-left_us * device_us // wall_us) if wall_us else NEVER_US
 
     def _take(self, frame: Frame) -> None:
         try:

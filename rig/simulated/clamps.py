@@ -13,6 +13,7 @@ Knows no board and no amplifier.
 
 from __future__ import annotations
 
+import math
 from random import Random
 
 from rig.simulated.draw import draw
@@ -55,9 +56,10 @@ class Clamps:
         """Take the stage to a position within `dt_s`; the force on the cell [N]."""
         return 0.0 if self._empty else self.specimen.hold(stage_mm, dt_s)
 
-    def breaks_at(self, stage_mm: float) -> bool:
-        """Whether something in the clamps breaks with the stage there."""
-        return not self._empty and self.specimen.breaks_at(stage_mm)
+    @property
+    def break_mm(self) -> float:
+        """Position of the stage at which something in the clamps breaks; infinite where nothing can."""
+        return math.inf if self._empty else self.specimen.break_mm
 
     @property
     def _used_up(self) -> bool:

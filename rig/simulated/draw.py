@@ -22,8 +22,8 @@ SCATTER_YIELD_STRAIN = 0.04
 SCATTER_LIMIT = 2.5
 #: Slack of a strand mounted by hand [mm], evenly spread.
 SLACK_RANGE_MM = (0.1, 0.6)
-#: Slack of a strand mounted under tension [mm]: about 1 % of a 30 mm gauge length.
-TENSION_SLACK_MM = -0.3
+#: Slack of a strand mounted under tension [mm]: half a percent of a 30 mm gauge length.
+TENSION_SLACK_MM = -0.15
 #: Relative change of stress and of strain at break for a percent of relative humidity.
 STRESS_PER_HUMIDITY_PCT = -0.004
 BREAK_STRAIN_PER_HUMIDITY_PCT = 0.002

@@ -30,12 +30,9 @@ class FaultPlan:
         self.active: set[str] = set()
         self._faults = faults
         self._changes: list[Change] = []
+        #: When the next fault begins or ends.
+        self.next_us = NEVER_US
         self._plan(Since.START, 0)
-
-    @property
-    def next_us(self) -> int:
-        """When the next fault begins or ends."""
-        return self._changes[0].at_us if self._changes else NEVER_US
 
     def pull_begins(self, now_us: int) -> None:
         """A pull starts: faults counted from it are due anew, those still due from the pull before are not."""
@@ -51,6 +48,7 @@ class FaultPlan:
             change = heapq.heappop(self._changes)
             (self.active.add if change.begins else self.active.discard)(change.name)
             due.append(change)
+        self._look_ahead()
         return due
 
     def end(self, name: str) -> None:
@@ -69,3 +67,7 @@ class FaultPlan:
                 if 0.0 < fault.seconds < math.inf:
                     ends_us = begins_us + round(fault.seconds * 1e6)
                     heapq.heappush(self._changes, Change(ends_us, order, fault.name, False))
+        self._look_ahead()
+
+    def _look_ahead(self) -> None:
+        self.next_us = self._changes[0].at_us if self._changes else NEVER_US

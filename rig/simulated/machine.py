@@ -14,7 +14,7 @@ from firmware_protocol.messages import Event, FromBoard, Sample
 from firmware_protocol.vocabulary import LATCHING, STOP_REASON_SHIFT, BoardState, EventCode, Flag, StopReason
 from rig.simulated.amplifier import Amplifier, saturated
 from rig.simulated.clamps import Clamps
-from rig.simulated.fault_plan import FaultPlan
+from rig.simulated.fault_plan import NEVER_US, FaultPlan
 from rig.simulated.force_watch import ForceWatch
 from rig.simulated.mishaps import befall
 from rig.simulated.settings import SimulationSettings
@@ -92,12 +92,12 @@ class Machine:
 
     def next_us(self) -> int:
         """Device time at which something happens next."""
-        due = min(self.amplifier.due_us, self.faults.next_us)
-        if not self._sensor_fault:
-            due = min(due, self._read_us + SENSOR_TIMEOUT_US)
+        now_us = self.now_us
+        due = min(self.amplifier.due_us, self.faults.next_us, self._read_us + SENSOR_TIMEOUT_US)
         if self.stage.moving:
-            due = min(due, (self.now_us // QUANTUM_US + 1) * QUANTUM_US)
-        return max(due, self.now_us)
+            quanta = self.stage.uneventful_quanta(self.clamps.break_mm)
+            due = min(due, now_us - now_us % QUANTUM_US + quanta * QUANTUM_US)
+        return max(due, now_us)
 
     def glide(self, to_us: int) -> None:
         """Let time pass up to the next event or a moment before it."""
@@ -106,13 +106,14 @@ class Machine:
 
     def happen(self) -> None:
         """Let happen what is due now."""
-        for change in self.faults.take(self.now_us):
-            befall(self, change.name, change.begins)
+        if self.faults.next_us <= self.now_us:
+            for change in self.faults.take(self.now_us):
+                befall(self, change.name, change.begins)
         if self.stage.moving:
             self._move()
         if self.amplifier.due_us <= self.now_us:
             self._read()
-        elif not self._sensor_fault and self.now_us - self._read_us >= SENSOR_TIMEOUT_US:
+        elif self._read_us + SENSOR_TIMEOUT_US <= self.now_us:
             self._lose_sensor()
 
     def set_off(self, mode: BoardState, target_steps: int, speed_msteps_s: int) -> None:
@@ -174,7 +175,7 @@ class Machine:
 
     def _move(self) -> None:
         stage = self.stage
-        if self.clamps.breaks_at(stage.position_mm):
+        if stage.position_mm >= self.clamps.break_mm:
             self._tear()
         if stage.at_switch:
             self._meet_switch()
@@ -217,6 +218,7 @@ class Machine:
 
     def _lose_sensor(self) -> None:
         self._sensor_fault = True
+        self._read_us = NEVER_US
         if self.stage.moving:
             self.end_motion(StopReason.SENSOR_FAULT)
 

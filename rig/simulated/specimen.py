@@ -6,6 +6,7 @@ the give: the two are brought into balance. Knows not who mounts what and when.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,6 +20,8 @@ TOUCHED_STRAIN = 0.001
 #: The balance of strand and give is found to this [mm], a tenth of a nanometre, within so many steps.
 BALANCE_MM = 1e-7
 BALANCE_STEPS = 6
+#: The force, and with it the give, grows a little between two readings: a part this close to its break breaks [mm].
+BREAK_REACH_MM = 1e-3
 #: A strand slipping because of a fault begins at this share of the force it carries.
 SLIP_FAULT_SHARE = 0.9
 
@@ -55,6 +58,8 @@ class Specimen:
         self._force_max_n = 0.0
         self._outcome = "intact"
         self._break: tuple[float, float, int] | None = None
+        #: Position of the stage at which the next part breaks, with the give as it is now [mm].
+        self.break_mm = math.inf
         self.hold(mounted_mm, 0.0)
 
     @property
@@ -90,18 +95,15 @@ class Specimen:
         self._balance(stage_mm - self._mounted_mm)
         self._force_n = sum([part.stretch(self._extension_mm, dt_s) for part in self._parts])
         self._force_max_n = max(self._force_max_n, self._force_n)
+        next_break_mm = min([part.break_extension_mm for part in self._parts])
+        self.break_mm = self._mounted_mm + next_break_mm + COMPLIANCE_MM_PER_N * self._force_n
         return self._force_n
-
-    def breaks_at(self, stage_mm: float) -> bool:
-        """Whether a part breaks with the stage there (the give is taken as it was)."""
-        extension_mm = stage_mm - self._mounted_mm - COMPLIANCE_MM_PER_N * self._force_n
-        return any(part.breaks_at(extension_mm) for part in self._parts)
 
     def tear(self, stage_mm: float, dt_s: float, now_us: int) -> tuple[float, float]:
         """Break the parts that break with the stage there; the force just before and just after [N]."""
         before_n = self.hold(stage_mm, dt_s)
         for part in self._parts:
-            if part.breaks_at(self._extension_mm):
+            if self._extension_mm >= part.break_extension_mm - BREAK_REACH_MM:
                 self._end(part, "broke", now_us)
         return before_n, self.hold(stage_mm, 0.0)
 

@@ -71,7 +71,7 @@ class Stage:
     @property
     def at_switch(self) -> bool:
         """Whether the switch in the direction of motion is pressed."""
-        return self.blocked(self._direction)
+        return self.far_pressed if self._direction > 0 else self._place <= 0
 
     def blocked(self, direction: int) -> bool:
         """Whether the switch in that direction is pressed."""
@@ -98,7 +98,7 @@ class Stage:
         self._speed = 0
 
     def advance(self, dt_us: int) -> None:
-        """Let time pass within a quantum: make the steps that fall into it, up to a limit switch."""
+        """Let time pass within the quanta that were planned: make the steps that fall into it, up to a switch."""
         if not self.moving:
             return
         self._since_plan_us += dt_us
@@ -106,6 +106,20 @@ class Stage:
         self._place = self._begun + self._direction * made
         if self.at_switch:
             self._place = min(max(self._place, 0), FAR_SWITCH_STEPS)
+
+    def uneventful_quanta(self, break_mm: float) -> int:
+        """So many quanta, this one included, hold nothing but going on at the same speed.
+
+        Ahead are the slowing down, the switch, and a break of the strand at `break_mm`.
+        """
+        if self.stopping or self._speed != self._top:
+            return 1
+        room: float = abs(self._target - self._place) - self._braking // 1000
+        if self._direction > 0:
+            room = min(room, FAR_SWITCH_STEPS - self._place, break_mm * STEPS_PER_MM - self._place)
+        else:
+            room = min(room, self._place)
+        return max(1, int((room - 2) * STEP / self._speed) - 1)
 
     def plan(self) -> bool:
         """Begin the next quantum; False where there is none: at the target, or slowed down to a stand."""
@@ -134,11 +148,15 @@ class Stage:
         self._counter_zero -= steps
         self._target -= steps
 
+    @property
+    def _braking(self) -> int:
+        """Distance needed to stand [0.001 step]."""
+        return self._speed // 1000 * (self._speed // _SPEED_CHANGE + 2) // 2
+
     def _next_speed(self, left: int) -> int:
         if self.stopping:
             return self._slower(0) if self._speed > _CRAWL else 0
-        braking = self._speed // 1000 * (self._speed // _SPEED_CHANGE + 2) // 2
-        if left * 1000 - self._phase // 1000 <= braking:
+        if left * 1000 - self._phase // 1000 <= self._braking:
             return self._slower(_CRAWL)
         return min(self._speed + _SPEED_CHANGE, self._top)
 

@@ -112,10 +112,14 @@ class Strand:
         slope_mpa = self.truth.curve.slope_mpa(self.strain_at(extension_mm))
         return slope_mpa * self._area_mm2 / (self.truth.onset_length_mm + self.slipped_mm)
 
-    def breaks_at(self, extension_mm: float) -> bool:
-        """Whether the strand does not survive that extension."""
+    @property
+    def break_extension_mm(self) -> float:
+        """Extension that the strand does not survive; infinite where it survives all, or is broken already."""
         limit = self.truth.break_strain
-        return not self.broken and limit is not None and self.strain_at(extension_mm) >= limit
+        if self.broken or limit is None:
+            return math.inf
+        onset_mm = self.truth.slack_mm + self.slipped_mm
+        return onset_mm + limit * (self.truth.gauge_length_mm + onset_mm)
 
     def stretch(self, extension_mm: float, dt_s: float) -> float:
         """Take the strand to an extension within `dt_s`; the force it answers with [N]."""

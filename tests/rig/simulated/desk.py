@@ -33,6 +33,9 @@ PULL_SPEED_MSTEPS_S = 240_000
 FORCE_LIMIT = round(1.9 * COUNTS_PER_N)
 FLOOR = round(0.03 * COUNTS_PER_N)
 
+#: A command is sent so often at most.
+REPEATS = 20
+
 M = TypeVar("M")
 
 
@@ -55,15 +58,19 @@ class Desk:
     def send(self, command: Any) -> int:
         """Send a command under a request id of its own, which is returned."""
         self._request = self._request % 255 + 1
-        self.board.receive(encode_frame(encode(replace(command, request=self._request))))
-        self.collect()
+        self._transmit(replace(command, request=self._request))
         return self._request
 
     def ask(self, command: Any) -> Any:
-        """Send a command; the answer to it."""
+        """Send a command, again where the line swallowed it or its answer; the answer."""
         before = len(self.came)
         request = self.send(command)
-        return next(m for m in self.came[before:] if getattr(m, "request", None) == request)
+        for _ in range(REPEATS):
+            for message in self.came[before:]:
+                if getattr(message, "request", None) == request:
+                    return message
+            self._transmit(replace(command, request=request))
+        raise AssertionError(f"no answer to {command}")
 
     def result(self, command: Any) -> Result:
         """Send a command that is answered by Ack; what it says."""
@@ -130,6 +137,10 @@ class Desk:
     def force_n(self, sample: Sample) -> float:
         """The force of a sample from the board's zero [N]."""
         return (sample.counts - self.board.machine.watch.zero) / COUNTS_PER_N
+
+    def _transmit(self, command: Any) -> None:
+        self.board.receive(encode_frame(encode(command)))
+        self.collect()
 
     def collect(self) -> None:
         """Take what the board has sent."""

@@ -150,8 +150,7 @@ def test_a_slipping_strand_makes_saw_teeth_that_get_lower() -> None:
 
 def test_a_strand_breaks_at_its_strain_and_carries_nothing_after() -> None:
     one = strand(break_strain=0.20)
-    assert not one.breaks_at(0.1999 * GAUGE_MM)
-    assert one.breaks_at(0.2001 * GAUGE_MM)
+    assert one.break_extension_mm == pytest.approx(0.20 * GAUGE_MM)
     one.broken = True
     assert one.stretch(0.3 * GAUGE_MM, 1.0) == 0.0
-    assert not one.breaks_at(GAUGE_MM)
+    assert one.break_extension_mm == math.inf
