@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from analysis.table_files import Grid, TableError
-from analysis.table_numbers import Cell, looks_numeric
+from analysis.table_files import Cell, Grid, TableError
 from analysis.table_units import Unit, find_unit, known_units, split_title
 from analysis.table_words import EXTENSION, FORCE, TIME, rank
 from recordings.text import shown
@@ -57,7 +56,7 @@ def find_layout(grid: Grid) -> Layout | None:
     Every row of texts with numbers closely below could be the titles. Taken is the one whose columns can be told,
     and of several such the one with the most rows of numbers below it (a table of parameters may stand above).
     """
-    counts = [sum(map(looks_numeric, row)) for row in grid.rows]
+    counts = [sum(isinstance(cell, float) for cell in row) for row in grid.rows]
     starts = [
         (title, start)
         for title, row in enumerate(grid.rows)
@@ -87,9 +86,7 @@ def choose(layout: Layout, grid: Grid, quantity: str, wanted: str | int | None) 
 
 
 def _could_be_titles(row: list[Cell], numbers: int) -> bool:
-    texts = sum(isinstance(cell, str) and bool(cell.strip()) for cell in row) - sum(
-        isinstance(cell, str) and looks_numeric(cell) for cell in row
-    )
+    texts = sum(isinstance(cell, str) for cell in row)
     return texts >= FEWEST_NUMBERS and texts > numbers
 
 
@@ -119,7 +116,7 @@ def _layout(grid: Grid, title: int | None, start: int) -> Layout:
     between = [] if title is None else grid.rows[title + 1 : start]
     units = next(filter(_is_units_row, between), [])
     width = max(map(len, grid.rows[start:]))
-    filled = {i for row in grid.rows[start:] for i, cell in enumerate(row) if looks_numeric(cell)}
+    filled = {i for row in grid.rows[start:] for i, cell in enumerate(row) if isinstance(cell, float)}
     columns = [_column(i, _text(titles, i), _text(units, i)) for i in range(width) if i in filled]
     return Layout(tuple(columns), start)
 
@@ -131,7 +128,7 @@ def _is_units_row(row: list[Cell]) -> bool:
 
 def _text(row: list[Cell], i: int) -> str:
     cell = row[i] if i < len(row) else None
-    return "" if cell is None else " ".join(str(cell).split())
+    return "" if cell is None else f"{cell:g}" if isinstance(cell, float) else " ".join(cell.split())
 
 
 def _bare(text: str) -> str:

@@ -10,11 +10,11 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from analysis.table_numbers import Cell, decimal_sign, looks_numeric
+from analysis.table_numbers import decimal_sign, looks_numeric, number
 from recordings.format import FORMAT_NAME
 from recordings.text import shown
 
@@ -34,17 +34,23 @@ EQUAL_SHARE = 0.9
 ZIP, OLD_OFFICE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 
 
+#: How many rows are looked at to find the decimal sign.
+WEIGHED_ROWS = 5000
+
+#: A number, a text that is none, or nothing.
+Cell = float | str | None
+
+
 class TableError(Exception):
     """A table that can't be read, in a sentence that says what to do."""
 
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """The cells of one sheet, blank rows kept: row i is line or spreadsheet row i + 1."""
+    """The cells of one sheet, blank rows kept: row i is line or spreadsheet row i + 1. Blank cells are None."""
 
     sheet: str
     rows: list[list[Cell]]
-    decimal: str
     #: Commas stand between the columns, so that a decimal comma would make two columns of one.
     comma_separates: bool = False
 
@@ -98,11 +104,10 @@ def _text_grid(name: str, data: bytes) -> Grid:
         raise TableError(f"{name} is a recording of this program, not a table: read it as a recording.")
     separator = _separator(text.split("\n")[:SNIFFED_LINES])
     try:
-        rows: list[list[Cell]] = [list[Cell](row) for row in _split(text.split("\n"), separator)]
+        rows = list(_split(text.split("\n"), separator))
     except csv.Error as error:
         raise TableError(f"{name} can't be taken apart into columns ({error}): export it again.") from error
-    cells = (cell for row in rows for cell in row if isinstance(cell, str))
-    return Grid("", rows, decimal_sign(cells, separator == COMMA), separator == COMMA)
+    return _grid("", rows, separator == COMMA)
 
 
 def _decode(name: str, data: bytes) -> str:
@@ -178,8 +183,7 @@ def _sheet_grid(title: str, sheet: object) -> Grid:
     rows = [_trimmed([_cell(value) for value in row[:MAX_COLUMNS]]) for row in found]
     while rows and not rows[-1]:
         rows.pop()
-    texts = (cell for row in rows for cell in row if isinstance(cell, str))
-    return Grid(title, rows, decimal_sign(texts, comma_separates=False))
+    return _grid(title, rows)
 
 
 def _cell(value: object) -> Cell:
@@ -192,3 +196,16 @@ def _trimmed(row: list[Cell]) -> list[Cell]:
     while row and row[-1] is None:
         row.pop()
     return row
+
+
+def _grid(sheet: str, rows: Sequence[Sequence[Cell]], comma_separates: bool = False) -> Grid:
+    """Texts that are numbers in the table's notation become numbers."""
+    texts = (cell for row in rows[:WEIGHED_ROWS] for cell in row if isinstance(cell, str))
+    decimal = decimal_sign(texts, comma_separates)
+    cells = [[_read(cell, decimal) if isinstance(cell, str) else cell for cell in row] for row in rows]
+    return Grid(sheet, cells, comma_separates)
+
+
+def _read(text: str, decimal: str) -> Cell:
+    value = number(text, decimal)
+    return value if value is not None else (text.strip() or None)

@@ -10,8 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.table_columns import Column, quoted
-from analysis.table_files import Grid, TableError
-from analysis.table_numbers import Cell, number
+from analysis.table_files import Cell, Grid, TableError
 from analysis.trace import FloatArray
 from recordings.text import shown
 
@@ -67,9 +66,9 @@ def read_rows(grid: Grid, first_row: int, columns: dict[str, Column], position: 
 def _row(grid: Grid, i: int, columns: list[Column]) -> _Row | None:
     row = grid.rows[i]
     cells = tuple(row[c.number - 1] if c.number <= len(row) else None for c in columns)
-    if all(cell is None or (isinstance(cell, str) and not cell.strip()) for cell in cells):
+    if all(cell is None for cell in cells):
         return None
-    return _Row(i + 1, cells, tuple(number(cell, grid.decimal) for cell in cells))
+    return _Row(i + 1, cells, tuple(cell if isinstance(cell, float) else None for cell in cells))
 
 
 def _drop_summary(rows: list[_Row], position: int, force: int) -> str:
@@ -109,7 +108,7 @@ def _summary_reason(rows: list[_Row], position: int, force: int) -> str:
 
 def _not_a_number(row: _Row, columns: list[Column]) -> TableError:
     cell, column = next((c, k) for c, n, k in zip(row.cells, row.numbers, columns, strict=True) if n is None)
-    what = f"“{shown(cell)}” is not a number" if cell is not None and str(cell).strip() else "there is no number"
+    what = f"“{shown(cell)}” is not a number" if cell is not None else "there is no number"
     return TableError(
         f"In row {row.place}, {quoted(column)}, {what}: correct or remove the row, "
         "and keep only one pull in a table."

@@ -199,4 +199,6 @@ def _guess(grid: Grid, layout: Layout | None, quantity: str) -> int | None:
 def _shown_row(grid: Grid, i: int, columns: tuple[Column, ...]) -> tuple[str, ...]:
     row = grid.rows[i]
     cells = [row[c.number - 1] if c.number <= len(row) else None for c in columns]
-    return tuple("" if cell is None else shown(f"{cell:g}" if isinstance(cell, float) else cell) for cell in cells)
+    return tuple(
+        "" if cell is None else shown(f"{cell:.10g}" if isinstance(cell, float) else cell) for cell in cells
+    )

@@ -461,7 +461,7 @@ def test_preview(write: Write) -> None:
     assert preview.columns == ("Zeit", "Weg", "Kraft")
     assert (preview.numbers, preview.units) == ((1, 2, 3), ("s", "mm", "gf"))
     assert preview.guesses == ColumnGuesses(time=1, force=3, extension=2)
-    assert preview.rows[:2] == (("0", "0", "0"), ("0,5", "0,15", "0,125"))
+    assert preview.rows[:2] == (("0", "0", "0"), ("0.5", "0.15", "0.125"))
     assert len(preview.rows) == len(FORCE_N)
     assert (preview.sheet, preview.sheets, preview.problem) == ("", ("",), "")
 
