@@ -32,8 +32,10 @@ Cli = Callable[..., Said]
 
 
 @pytest.fixture
-def cli(capsys: pytest.CaptureFixture[str]) -> Cli:
-    """Run the command line in this process."""
+def cli(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Cli:
+    """Run the command line in this process, apart from the calibrations and logs of whoever runs the tests."""
+    for name in ("XDG_DATA_HOME", "XDG_STATE_HOME"):
+        monkeypatch.setenv(name, str(tmp_path.parent / f"home-of-{tmp_path.name}"))
 
     def run(*arguments: object) -> Said:
         capsys.readouterr()
@@ -61,7 +63,11 @@ def spawn(*arguments: object, **options: object) -> subprocess.Popen[str]:
 def run_process(*arguments: object, cwd: Path | None = None) -> Said:
     """Run the command line as a process of its own, to its end."""
     with spawn(*arguments, cwd=cwd) as process:
-        out, err = process.communicate(timeout=PATIENCE_S)
+        try:
+            out, err = process.communicate(timeout=PATIENCE_S)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            raise
     return Said(process.returncode, out, err)
 
 

@@ -75,6 +75,9 @@ def test_a_quantity_is_a_value_or_its_reason() -> None:
     assert quantity_text("elongation_at_break_pct", Measured(41.3217, 0.6231)) == "41.3 % ± 1.2 %"
     assert quantity_text("stress_at_break_mpa", NotMeasured("no diameter")) == "not measured: no diameter"
     assert quantity_text("force_max_n", Measured(1.25, 0.0)) == "1.25 N"
+    assert quantity_text("work_to_break_uj", Measured(9365.0, 10.0)) == "9365 µJ ± 20 µJ"
+    assert quantity_text("work_to_break_uj", Measured(1_260_000.0, 60_000.0)) == "1260 mJ ± 120 mJ"
+    assert quantity_text("work_to_break_uj", Measured(2.5e7, 1e6)) == "25.0 J ± 2.0 J"
 
 
 def test_every_quantity_has_words_and_a_unit() -> None:
