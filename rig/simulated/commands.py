@@ -24,7 +24,7 @@ from firmware_protocol.messages import (
 )
 from firmware_protocol.vocabulary import LATCHING, PROTOCOL_VERSION, Ability, BoardState, Result, StopReason
 from rig.simulated.amplifier import COUNTS_PER_N, FORCE_RANGE_MN, SENSOR_BITS
-from rig.simulated.machine import WRAP_US, Machine
+from rig.simulated.machine import Machine
 from rig.simulated.settings import SimulationSettings
 from rig.simulated.stage import MAX_SPEED_STEPS_S, STEPS_PER_MM, TRAVEL_STEPS
 
@@ -76,7 +76,7 @@ def _status(machine: Machine, request: int, dropped: int, bad: int) -> Status:
     return Status(
         request=request,
         state=machine.state,
-        t_us=machine.now_us % WRAP_US,
+        t_us=machine.board_us,
         counts=machine.counts,
         steps=machine.stage.steps,
         flags=machine.flags,

@@ -59,6 +59,7 @@ class Machine:
         self._mode = BoardState.IDLE
         self._seq = 0
         self._felt_us = 0
+        self._started_us = 0
         self._read_us = 0
         self._sensor_fault = False
         self._settle()
@@ -69,6 +70,11 @@ class Machine:
         if self.stage.moving:
             return BoardState.STOPPING if self.stage.stopping else self._mode
         return BoardState.LATCHED if self.reason in LATCHING else BoardState.IDLE
+
+    @property
+    def board_us(self) -> int:
+        """The board's own time, which begins with each start, as it stands on the wire."""
+        return (self.now_us - self._started_us) % WRAP_US
 
     @property
     def sensor_ready(self) -> bool:
@@ -147,7 +153,8 @@ class Machine:
         self.emergency_pressed = pressed
         if pressed:
             self.stage.forget_home(keep_counter=True)
-            self.end_motion(StopReason.EMERGENCY_STOP)
+            if self.reason is not StopReason.EMERGENCY_STOP:
+                self.end_motion(StopReason.EMERGENCY_STOP)
 
     def restart(self, reason: StopReason) -> None:
         """Start anew, as after a reset: all that was known is forgotten."""
@@ -157,7 +164,9 @@ class Machine:
         self.watch = ForceWatch()
         self.identified = self.streaming = self._sensor_fault = False
         self.reason = reason
+        self.counts = 0
         self.boot_count += 1
+        self._started_us = self.now_us
         self._seq = 0
         self._read_us = self.now_us
         self._settle()
@@ -165,7 +174,7 @@ class Machine:
 
     def tell(self, code: EventCode) -> None:
         """Send an event."""
-        self._send(Event(code, self.now_us % WRAP_US, self.counts, self.stage.steps))
+        self._send(Event(code, self.board_us, self.counts, self.stage.steps))
 
     def feel(self) -> None:
         """Bring cell and strand up to this moment."""
@@ -210,7 +219,7 @@ class Machine:
         self._read_us = self.now_us
         self._sensor_fault = False
         if self.streaming:
-            self._send(Sample(self._seq, self.now_us % WRAP_US, counts, self.stage.steps, self.flags))
+            self._send(Sample(self._seq, self.board_us, counts, self.stage.steps, self.flags))
         self._seq = (self._seq + 1) % SEQ_WRAP
         reason = self.watch.take(counts)
         if reason is not None and self.stage.moving:

@@ -15,6 +15,8 @@ import time
 from typing import Protocol
 
 READ_BYTES = 4096
+#: What the computer keeps for a TCP client that does not read: a line is no warehouse, so that losses show in time.
+SEND_BUFFER_BYTES = 65_536
 TCP_PREFIX = "tcp://"
 PTY = "pty"
 
@@ -78,6 +80,7 @@ class TcpPort:
         try:
             if os.name == "posix":
                 self._listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            self._listener.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, SEND_BUFFER_BYTES)
             self._listener.bind((host, port))
             self._listener.listen(4)
         except OSError as error:
