@@ -42,11 +42,11 @@ CHOOSE = "Choose"
 # Which rig
 CONNECT_QUESTION = "Which rig do you want to work with?"
 CONNECT_SIMULATED = "The simulated rig"
-CONNECT_SIMULATED_ABOUT = "nothing moves: for practising, teaching and trying out"
+CONNECT_SIMULATED_ABOUT = "to practise and to teach: nothing moves"
 CONNECT_ADDRESS = "Another address"
-CONNECT_ADDRESS_ABOUT = "type a device name or an address such as tcp://host:port"
+CONNECT_ADDRESS_ABOUT = "a device name, or tcp://host:port"
 CONNECT_LIBRARY = "Recordings"
-CONNECT_LIBRARY_ABOUT = "look at pulls made earlier, and at the demonstration ones"
+CONNECT_LIBRARY_ABOUT = "earlier pulls, and the demonstration ones"
 CONNECT_NO_PORTS = "No serial port was found. Plug the rig in and press F5, or try the simulated rig."
 CONNECT_LOOKING = "Looking for ports …"
 CONNECT_BUSY = "Connecting to {address} …"
@@ -70,18 +70,19 @@ CAUTION_CONFIRM = "Yes, all is clear"
 # The strand
 STRAND_QUESTION = "Which strand is in the clamps?"
 STRAND_REFERENCE = "Reference code"
-STRAND_REFERENCE_HINT = "a code for the client or the head of hair, never a name"
+STRAND_REFERENCE_HINT = "a code for the client, never a name"
 STRAND_ZONE = "Zone of the head"
 STRAND_ZONES = ("not said", "front hairline", "crown", "left side", "right side", "nape")
 STRAND_HISTORY = "History"
-STRAND_HISTORY_HINT = "what the hair went through: untreated, coloured, lightened, permed, relaxed …"
+STRAND_HISTORY_HINT = "untreated, coloured, lightened, permed, relaxed …"
 STRAND_CONDITION = "Wet or dry"
 STRAND_CONDITIONS = ("dry", "wet", "not said")
 STRAND_GAUGE = "Gauge length"
 STRAND_GAUGE_HINT = "mm between the clamps"
 STRAND_DIAMETER = "Diameter"
-STRAND_DIAMETER_HINT = "µm, if it was measured; without it force is given, but not stress"
+STRAND_DIAMETER_HINT = "µm, where it was measured; stress needs it"
 STRAND_FIX = "Correct what is marked, then go on."
+STRAND_MOVE = "Line"
 NOT_SAID = "not said"
 NUMBER_WANTED = "Give a number such as {example}."
 TEXT_TOO_LONG = "Use at most {longest} characters."
@@ -103,6 +104,16 @@ AXIS_STRETCH = "Stretch"
 AXIS_FORCE = "Force"
 GUIDELINE = "guideline {percent:g} %"
 
+# Moving back
+BACK_QUESTION = "Move the stage back?"
+BACK_ABOUT = (
+    "The stage stands where the last strand ended. Take what is left of the strand out of the clamps, and keep "
+    "fingers, hair and sleeves clear: the stage moves back to where the pull began."
+)
+BACK_GO = "Move back"
+BACK_SKIP = "Leave it there"
+BACK_STOPPED = "The stage was stopped on its way. Press Enter to move it on."
+
 # The result
 RESULT_QUESTION = "What the strand showed"
 RESULT_NEXT = "Next strand"
@@ -114,6 +125,9 @@ RESULT_UNREADABLE = "This recording gives no result: {problem}"
 RESULT_CHANCE = "chance of being at or above it: {chance}"
 REGION_NAMES = {"elastic": "elastic", "yield": "yield", "post_yield": "post-yield"}
 NOTE_QUESTION = "What should be remembered about this pull?"
+NOTE_LABEL = "Note"
+NOTE_KEEP = "Keep it"
+NOTE_NOT_KEPT = "The note could not be kept ({problem}): check the folder and the disk."
 NOTE_HINT = "kept beside the recording; the recording itself is not changed"
 NOTE_SAVED = "The note was kept in {name}."
 NOTE_EMPTY = "Type a note, or press F2 to leave it."
@@ -124,5 +138,6 @@ LIBRARY_OWN = "Recordings in {folder}"
 LIBRARY_DEMO = "Demonstration recordings, of invented strands"
 LIBRARY_EMPTY = "There is no recording here yet: pull a strand, and it will be."
 
-# Leaving
+# Help and leaving
+HELP_QUESTION = "What is this screen for?"
 LEAVING = "Stopping the motor and ending the recording before leaving …"

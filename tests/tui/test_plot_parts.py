@@ -185,9 +185,7 @@ def test_many_points_visit_hardly_more_runs_than_few(monkeypatch: pytest.MonkeyP
     visits = {}
     for count in (1000, 300_000):
         noise = random.Random(1)
-        curve = Points(
-            (50 * i / count for i in range(count)), (0.5 + noise.gauss(0, 0.01) for _ in range(count))
-        )
+        curve = Points((50 * i / count for i in range(count)), (0.5 + noise.gauss(0, 0.01) for _ in range(count)))
         seen = 0
 
         def counted(self: object, x: float, y: float) -> None:

@@ -1,0 +1,171 @@
+"""The app: the rig on the bench, the stop key, leaving, looks, and going from screen to screen.
+
+Screens ask their question and call these methods; they know each other only by name.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual import events
+from textual.app import App
+from textual.binding import Binding, BindingType
+
+from tui import wording
+from tui.bench import Bench
+from tui.palettes import PALETTES, first_palette, theme_of
+from tui.screens.frame import FrameScreen
+from tui.widgets.signs import Signs, terminal_signs
+
+if TYPE_CHECKING:
+    from textual.screen import Screen
+
+    from rig.simulated.settings import SimulationSettings
+    from tui.strand_form import StrandForm
+
+#: How often the rig's state is looked at [s]; while a strand is pulled its screen looks more often.
+LOOK_S = 0.25
+
+#: Screens by name: module and class. A module is imported when its screen is first shown.
+SCREENS = {
+    "connect": ("tui.screens.connect", "ConnectScreen"),
+    "address": ("tui.screens.address", "AddressScreen"),
+    "simulate": ("tui.screens.simulate", "SimulateScreen"),
+    "caution": ("tui.screens.caution", "CautionScreen"),
+    "strand": ("tui.screens.strand", "StrandScreen"),
+    "pull": ("tui.screens.pull", "PullScreen"),
+    "move_back": ("tui.screens.move_back", "MoveBackScreen"),
+    "result": ("tui.screens.result", "ResultScreen"),
+    "note": ("tui.screens.note", "NoteScreen"),
+    "library": ("tui.screens.library", "LibraryScreen"),
+    "help": ("tui.screens.help", "HelpScreen"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """What was asked for when the app was started: a port to connect to, or a simulated rig."""
+
+    port: str | None = None
+    demo: SimulationSettings | None = None
+
+
+class StrandbenchApp(App[None]):
+    """The program on the screen."""
+
+    CSS_PATH = "style.tcss"
+    TITLE = wording.PROGRAM
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "stop_motor", "Stop the motor", priority=True, show=False),
+        Binding("f1", "explain", wording.HELP, priority=True),
+        Binding("f3", "next_palette", wording.LOOKS, priority=True),
+        Binding("ctrl+q", "leave", wording.LEAVE, priority=True),
+    ]
+
+    HORIZONTAL_BREAKPOINTS = [(0, "-tiny-across"), (60, "-narrow"), (110, "-wide"), (170, "-broad")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-tiny-down"), (16, "-low"), (34, "-high")]  # noqa: RUF012
+
+    def __init__(self, bench: Bench, start: Start | None = None, signs: Signs | None = None) -> None:
+        palette = first_palette(dict(os.environ))
+        super().__init__(ansi_color=True if palette.is_bare else None)
+        self.bench = bench
+        self.start = start or Start()
+        self.signs = signs or terminal_signs()
+        #: What was said of the last strand, offered again for the next one.
+        self.strand: StrandForm | None = None
+        self.leaving = False
+        for known in PALETTES.values():
+            self.register_theme(theme_of(known))
+        self.theme = palette.name
+
+    def on_mount(self) -> None:
+        """Ask the first question, and keep an eye on the rig from now on."""
+        self.go("connect")
+        self.set_interval(LOOK_S, self.look)
+
+    def take_start(self) -> Start:
+        """What the app was started with, once."""
+        start, self.start = self.start, Start()
+        return start
+
+    # -- from screen to screen ----------------------------------------------------------------------------
+
+    def make(self, name: str, *given: object) -> Screen[Any]:
+        """A new screen by its name."""
+        module, cls = SCREENS[name]
+        screen: Screen[Any] = getattr(importlib.import_module(module), cls)(*given)
+        return screen
+
+    def go(self, name: str, *given: object) -> None:
+        """Go on to another screen, instead of the one that is shown."""
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        screen = self.make(name, *given)
+        if len(self.screen_stack) == 1:
+            self.push_screen(screen)
+        else:
+            self.switch_screen(screen)
+
+    def action_explain(self) -> None:
+        """Explain the screen that is shown."""
+        screen = self.screen
+        if isinstance(screen, FrameScreen) and screen.name != "help":
+            self.push_screen(self.make("help", screen))
+
+    def action_next_palette(self) -> None:
+        """Look different: dark, light, high contrast, no colour."""
+        names = list(PALETTES)
+        self.theme = names[(names.index(self.theme) + 1) % len(names)]
+
+    # -- the motor ----------------------------------------------------------------------------------------
+
+    def action_stop_motor(self) -> None:
+        """Stop whatever moves, now."""
+        self.bench.stop()
+        self.look()
+
+    async def on_event(self, event: events.Event) -> None:
+        """Take Esc pressed together with another key for Esc: whoever hits the keyboard in a hurry means it."""
+        if isinstance(event, events.Key) and event.key.startswith("alt+") and self.bench.busy:
+            self.action_stop_motor()
+        await super().on_event(event)
+
+    def look(self) -> None:
+        """Show what the rig does now; leave once it stands where the person wants to leave."""
+        if self.leaving and not self.bench.busy:
+            self.exit()
+            return
+        screen = self.screen
+        if isinstance(screen, FrameScreen):
+            screen.show_rig(self.bench.state(), stopping=self.bench.stopping)
+
+    def action_leave(self) -> None:
+        """Leave the program; a pull is stopped and its recording ended first."""
+        self.leaving = True
+        self.bench.stop()
+        if self.bench.busy and isinstance(self.screen, FrameScreen):
+            self.screen.tell(wording.LEAVING)
+        self.look()
+
+
+def run_app(port: str | None = None, directory: Path | None = None, demo: SimulationSettings | None = None) -> int:
+    """Open the app; the exit status. With `port` it connects to a rig, with `demo` to a simulated one."""
+    bench = Bench(directory if directory is not None else own_folder())
+    app = StrandbenchApp(bench, Start(port, demo))
+    try:
+        app.run()
+    finally:
+        bench.close()
+    return app.return_code or 0
+
+
+def own_folder() -> Path:
+    """Where recordings go unless told otherwise: a folder of the program's own among the person's documents."""
+    from platformdirs import user_documents_path
+
+    return user_documents_path() / wording.PROGRAM
