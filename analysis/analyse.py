@@ -150,7 +150,7 @@ def _not_known(study: Study, name: str) -> str:
 def _why_not_found(study: Study, name: str) -> str:
     """Why the curve does not show a quantity."""
     if name == "work_to_20pct_mj_m3":
-        if study.known < study.x.size:
+        if study.known < study.curve.x.size:
             return "the amplifier reached the end of its range before 20 % strain"
         return "the strand was not stretched to 20 %"
     if isinstance(study.elastic, NotMeasured):
@@ -167,12 +167,13 @@ def _curve(study: Study) -> Curve | None:
     gauge = study.specimen.gauge_mm
     if gauge is None or not study.loading.in_newtons:
         return None
-    strain = 100.0 * (study.x - study.onset.mm) / (gauge + study.onset.mm)
+    x = study.curve.x
+    strain = 100.0 * (x - study.onset.mm) / (gauge + study.onset.mm)
     on = strain >= 0.0
     area = study.specimen.area_um2
-    force = study.force[on]
+    force = study.curve.force[on]
     stress = None if area is None else force / area * 1e6
-    return Curve(strain[on], force, stress, study.loading.source[: study.x.size][on])
+    return Curve(strain[on], force, stress, study.loading.source[: x.size][on])
 
 
 def _regions(study: Study) -> tuple[Region, ...]:

@@ -6,8 +6,8 @@ Method
 ------
 1. At every sample, the force lost: the highest of the last few readings minus the highest of the next three
    (three low readings in a row, so that one bad reading is no fall).
-2. The break is the first place, from the highest force on, where half of the force there is lost; where there is
-   none, a lasting loss of a quarter or more.
+2. The break is the first place, from the highest force on, where half of the force there is lost, or a quarter for
+   good.
 3. From there back up the flank to its top: the last sample before the fall.
 4. Smaller falls that heal before the break are teeth: several of them are a slipping clamp.
 """
@@ -26,6 +26,8 @@ from analysis.trace import FloatArray, IntArray
 BREAK_LOSS = 0.5
 #: Share of a lasting abrupt loss that still counts as a break where nothing falls by half.
 PARTIAL_LOSS = 0.25
+#: A loss of less than half is a break only where the force never again reaches this share of its highest value.
+HEALED_SHARE = 0.9
 #: So many readings in a row must be low.
 LOW_SAMPLES = 3
 #: A fall is abrupt when it is over within this time [s], this share of the extension reached, or so many samples.
@@ -108,9 +110,10 @@ def find_break(signal: Signal, after: FloatArray, *, level: float = 0.0) -> Brea
     before = running_max(y, width)
     lost = before - _highest_after(y)
     share = np.where(before > TOOTH_SIGMAS * signal.noise, lost / np.maximum(before, 1e-300), 0.0)
-    at = _first_break(y, share, peak, signal.noise)
+    teeth = _teeth(y, share, lost, signal.noise, width)
+    at = _first_break(y, share, peak, signal.noise, len(teeth))
     top = None if at is None else _flank_top(y, at, width, signal.noise)
-    teeth = _teeth(y, share, lost, signal.noise, width, len(signal) if top is None else top)
+    teeth = tuple(tooth for tooth in teeth if top is None or tooth.bottom < top)
     settled = None if at is None else _settled(y, at, width)
     tail = np.concatenate((y, after - level))
     after_level, u_after = _after_level(tail, share, settled, width, signal.noise)
@@ -125,18 +128,18 @@ def _highest_after(y: FloatArray) -> FloatArray:
     return highest_of_next(y, LOW_SAMPLES)
 
 
-def _first_break(y: FloatArray, share: FloatArray, peak: int, noise: float) -> int | None:
+def _first_break(y: FloatArray, share: FloatArray, peak: int, noise: float, teeth: int) -> int | None:
     """First sample from the highest force on at which the fall is a break."""
     if y[peak] - y[0] <= RISE_SIGMAS * noise and y[peak] <= RISE_SIGMAS * noise:
         return None
-    found = np.flatnonzero(share[peak:] >= BREAK_LOSS)
-    if found.size:
-        return peak + int(found[0])
-    largest = peak + int(np.argmax(share[peak:]))
-    if share[largest] < PARTIAL_LOSS:
-        return None
-    lasting = float(median_of_3(y[largest:]).max()) <= (1.0 - 0.8 * PARTIAL_LOSS) * float(y[peak])
-    return largest if lasting else None
+    for start, stop in runs(share[peak:] >= PARTIAL_LOSS):
+        fall = share[peak + start : peak + stop]
+        if fall.max() >= BREAK_LOSS:
+            return peak + start + int(np.argmax(fall >= BREAK_LOSS))
+        at = peak + start + int(np.argmax(fall))
+        if teeth < SLIP_TEETH and float(median_of_3(y[at:]).max()) <= HEALED_SHARE * float(y[peak]):
+            return at
+    return None
 
 
 def _flank_top(y: FloatArray, at: int, width: int, noise: float) -> int:
@@ -145,7 +148,7 @@ def _flank_top(y: FloatArray, at: int, width: int, noise: float) -> int:
     height = float(y[first : at + 1].max())
     near = height - max(3.0 * noise, 0.05 * height)
     k = first + int(np.flatnonzero(y[first : at + 1] >= near)[-1])
-    while k > 0 and y[k - 1] >= y[k]:
+    while k > 0 and y[k - 1] > y[k]:
         k -= 1
     return k
 
@@ -183,11 +186,10 @@ def _is_partial(tail: FloatArray, top: int, settled: int, after_level: float | N
     return float(rest.max()) - bottom > RESIDUE_SHARE * height
 
 
-def _teeth(
-    y: FloatArray, share: FloatArray, lost: FloatArray, noise: float, width: int, stop: int
-) -> tuple[Tooth, ...]:
-    """Falls before `stop` after which the force rose again by half of what was lost."""
-    falling = (share[:stop] >= TOOTH_LOSS) & (lost[:stop] >= TOOTH_SIGMAS * noise)
+def _teeth(y: FloatArray, share: FloatArray, lost: FloatArray, noise: float, width: int) -> tuple[Tooth, ...]:
+    """Falls of less than half after which the force rose again by half of what was lost."""
+    stop = y.size
+    falling = (share >= TOOTH_LOSS) & (lost >= TOOTH_SIGMAS * noise)
     found: list[Tooth] = []
     spans = runs(falling)
     for k, (a, b) in enumerate(spans):
@@ -196,7 +198,10 @@ def _teeth(
         top = first + int(np.argmax(y[first : a + 1]))
         bottom = a + int(np.argmin(y[a : min(b + LOW_SAMPLES, stop)]))
         fall = float(y[top] - y[bottom])
-        if fall > 0.0 and float(y[bottom : last + 1].max()) - float(y[bottom]) >= 0.5 * fall:
+        if (
+            0.0 < fall < BREAK_LOSS * float(y[top])
+            and float(y[bottom : last + 1].max()) - float(y[bottom]) >= 0.5 * fall
+        ):
             found.append(Tooth(top, bottom, fall / float(y[top])))
     return tuple(found)
 

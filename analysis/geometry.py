@@ -10,8 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analysis.corrections import Corrected
 from analysis.elastic import Elastic
+from analysis.slack import Onset
 from analysis.trace import FloatArray
+
+#: Strain up to which the laboratory's index of work is taken: a fixed place inside the yield region.
+INDEX_STRAIN = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,44 +78,46 @@ def area_to(x: FloatArray, force: FloatArray, onset_mm: float, end_mm: float) ->
     )
 
 
+def _bends(elastic: Elastic) -> list[Point]:
+    """Where the lines meet, at the height of the line before each."""
+    lines = [part.line for part in (elastic.first, elastic.second) if part is not None]
+    return [Point(mm, line.at(mm)) for mm, line in zip(elastic.bends_mm, lines, strict=False)]
+
+
 def build_geometry(
-    x: FloatArray,
-    force: FloatArray,
-    onset_mm: float,
-    *,
-    onset_from_line: bool,
-    elastic: Elastic | None,
-    end_20_mm: float | None,
-    known: int,
+    curve: Corrected, onset: Onset, elastic: Elastic | None, gauge_mm: float | None, known: int
 ) -> Geometry:
     """Collect the points of a curve up to its end.
 
     Parameters
     ----------
-    x, force
-        Corrected extension [mm] and force [N] up to the break (or to where the pull still counts).
-    end_20_mm
-        Extension [mm] at which the strain is 20 %; None where the gauge length is not known.
+    gauge_mm
+        Gauge length [mm], for the place of 20 % strain; None where it is not known.
     known
         Samples from the start on whose forces are known (up to a flat top).
     """
+    x, force = curve.x, curve.force
     peak = int(np.argmax(force))
-    end = Point(float(x[-1]), float(force[-1]))
-    to_end = area_to(x, force, onset_mm, end.mm) if known == x.size and end.mm > onset_mm else None
-    to_20 = None
-    if end_20_mm is not None and onset_mm < end_20_mm <= x[known - 1]:
-        to_20 = area_to(x, force, onset_mm, end_20_mm)
-    bends = elastic.bends if elastic else None
-    points = [Point(k, line.at(k)) for k, line in zip(bends.knots, bends.lines, strict=False)] if bends else []
+    first = elastic.first.line if elastic else None
+    points = _bends(elastic) if elastic else []
+    to_end = area_to(x, force, onset.mm, curve.end_mm) if known == x.size and curve.end_mm > onset.mm else None
     return Geometry(
-        onset_mm=onset_mm,
-        onset_from_line=onset_from_line,
-        end=end,
+        onset_mm=onset.mm,
+        onset_from_line=onset.from_line,
+        end=Point(curve.end_mm, float(force[-1])),
         peak=Point(float(x[peak]), float(force[peak])),
-        slope=elastic.slope if elastic else None,
-        slope_n=float(np.interp((elastic.from_mm + elastic.to_mm) / 2.0, x, force)) if elastic else 0.0,
+        slope=first.slope if first else None,
+        slope_n=first.at(first.mean_x) if first else 0.0,
         bend=points[0] if points else None,
         second_bend=points[1] if len(points) > 1 else None,
         to_end=to_end,
-        to_20=to_20,
+        to_20=_area_to_20(curve, onset.mm, gauge_mm, known),
     )
+
+
+def _area_to_20(curve: Corrected, onset_mm: float, gauge_mm: float | None, known: int) -> Area | None:
+    if gauge_mm is None:
+        return None
+    at = onset_mm + INDEX_STRAIN * (gauge_mm + onset_mm)
+    reached = curve.end_mm if known == curve.x.size else float(curve.x[known - 1])
+    return area_to(curve.x, curve.force, onset_mm, at) if onset_mm < at <= reached else None

@@ -16,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.geometry import Area, Geometry, Point
+from analysis.geometry import INDEX_STRAIN, Area, Geometry, Point
 
 #: A number, or an array of trials in a Monte Carlo.
 Number = Any
@@ -70,7 +70,7 @@ def evaluate(shape: Geometry, specimen: Specimen, off: Deviation = NO_DEVIATION)
     }
     onset = _onset(shape, off)
     if shape.to_end is not None:
-        out["work_to_break_uj"] = _work(shape.to_end, _place(shape.end, off) + off.end_mm, off) * UJ_PER_N_MM
+        out["work_to_break_uj"] = _work(shape.to_end, _end(shape, off), off) * UJ_PER_N_MM
     area = None if specimen.area_um2 is None else specimen.area_um2 * (1.0 + off.area)
     if area is not None:
         out["stress_at_break_mpa"] = out["force_at_break_n"] / area * MPA_PER_N_UM2
@@ -85,8 +85,7 @@ def evaluate(shape: Geometry, specimen: Specimen, off: Deviation = NO_DEVIATION)
 
 
 def _strains(shape: Geometry, off: Deviation, onset: Number, length: Number) -> dict[str, Number]:
-    end = _place(shape.end, off) + off.end_mm
-    out = {"elongation_at_break_pct": PERCENT * (end - onset) / length}
+    out = {"elongation_at_break_pct": PERCENT * (_end(shape, off) - onset) / length}
     if shape.bend is not None:
         out["yield_strain_pct"] = PERCENT * (_place(shape.bend, off) + off.bend_mm - onset) / length
     if shape.second_bend is not None:
@@ -102,10 +101,10 @@ def _per_volume(shape: Geometry, off: Deviation, onset: Number, length: Number, 
         slope = gain / (1.0 + off.extension_scale - off.compliance_mm_per_n * gain)
         out["initial_modulus_gpa"] = slope * length / area * GPA_PER_N_UM2
     if shape.to_20 is not None:
-        work = _work(shape.to_20, onset + 0.2 * length, off)
+        work = _work(shape.to_20, onset + INDEX_STRAIN * length, off)
         out["work_to_20pct_mj_m3"] = work / (area * length) * MPA_PER_N_UM2
     if shape.to_end is not None:
-        work = _work(shape.to_end, _place(shape.end, off) + off.end_mm, off)
+        work = _work(shape.to_end, _end(shape, off), off)
         out["work_to_break_mj_m3"] = work / (area * length) * MPA_PER_N_UM2
     return out
 
@@ -115,7 +114,17 @@ def _force(n: float, off: Deviation) -> Number:
 
 
 def _place(point: Point, off: Deviation) -> Number:
-    return point.mm * (1.0 + off.extension_scale) - off.compliance_mm_per_n * point.n + off.position_mm - off.lag_mm
+    """Where a point of the curve is: what is read off the force comes late by the lag."""
+    return _moved(point, off) - off.lag_mm
+
+
+def _end(shape: Geometry, off: Deviation) -> Number:
+    """Where the strand broke: a fall begins at once, however late the amplifier is."""
+    return _moved(shape.end, off) + off.end_mm
+
+
+def _moved(point: Point, off: Deviation) -> Number:
+    return point.mm * (1.0 + off.extension_scale) - off.compliance_mm_per_n * point.n + off.position_mm
 
 
 def _onset(shape: Geometry, off: Deviation) -> Number:

@@ -1,22 +1,22 @@
-"""Flags that come from the trace itself: rows left out, calibrations, an incomplete file.
+"""What must be told about a pull beside its numbers: the trace's own notes, and what the break looked like.
 
-Owns what is told about how a pull was recorded. Must not know what the curve shows.
+Owns the sentences of flags that belong to no single step. Must not know stress or strain.
 """
 
 from __future__ import annotations
 
+from analysis.breakpoint import LEVEL_SAMPLES, BreakSearch
+from analysis.outcome import said_broken
 from analysis.results import Flag
+from analysis.screening import Signal
 from analysis.trace import Trace
 
 
 def flags_of(trace: Trace, found: tuple[Flag, ...]) -> tuple[Flag, ...]:
     """The trace's own flags and those that the analysis found, in the order a person wants to read them."""
     notes = tuple(Flag(code, message) for code, message in trace.notes)
-    return (*_once(notes + found), *_calibration_flags(trace), *_file_flags(trace))
-
-
-def _once(flags: tuple[Flag, ...]) -> tuple[Flag, ...]:
-    return tuple(dict.fromkeys(flags))
+    told = {flag.code for flag in notes}
+    return (*notes, *(flag for flag in found if flag.code not in told), *_file_flags(trace))
 
 
 def _file_flags(trace: Trace) -> tuple[Flag, ...]:
@@ -26,22 +26,21 @@ def _file_flags(trace: Trace) -> tuple[Flag, ...]:
     return (Flag("incomplete", text),)
 
 
-def _calibration_flags(trace: Trace) -> tuple[Flag, ...]:
-    if trace.counts is None:
-        return ()
+def break_flags(trace: Trace, loading: Signal, found: BreakSearch, outcome: str) -> tuple[Flag, ...]:
+    """What must be told about the break and what went before it."""
     flags = []
-    force, extension = trace.force_calibration, trace.extension_calibration
-    missing = [
-        what for what, cal in (("force", force), ("extension", extension)) if (cal is None or cal.kind == "nominal")
-    ]
-    if missing:
-        text = f"the {' and the '.join(missing)} scale is the board's own claim: calibrate the rig"
-        flags.append(Flag("uncalibrated", text))
-    overdue = [
-        f"{what} calibration was due on {cal.due}"
-        for what, cal in (("force", force), ("extension", extension))
-        if cal is not None and cal.due and trace.date and trace.date[:10] > cal.due[:10]
-    ]
-    if overdue:
-        flags.append(Flag("calibration_overdue", f"the {' and the '.join(overdue)}: calibrate again"))
+    if outcome in ("broke", "clamp_break") and found.partial:
+        text = "part of the load stayed after the break: several strands, or one that tore in steps"
+        flags.append(Flag("partial_break", text))
+    if found.teeth and outcome != "slipped":
+        worst = max(tooth.loss for tooth in found.teeth)
+        fell = f"before the end the force fell by up to {100 * worst:.0f} % and rose again"
+        flags.append(Flag("load_drop", f"{fell}: the strand may have slipped a little"))
+    after = len(loading) - (found.settled if found.settled is not None else len(loading))
+    if outcome in ("broke", "clamp_break") and after < LEVEL_SAMPLES and found.after_level is None:
+        text = "too few readings after the break: the zero of force could not be checked"
+        flags.append(Flag("no_sample_after_break", text))
+    if outcome == "no_break" and trace.counts is None and not said_broken(trace):
+        text = "the data end while the strand still carries load: nothing shows whether it broke there"
+        flags.append(Flag("no_sample_after_break", text))
     return tuple(flags)

@@ -4,12 +4,13 @@ Owns the fit. Must not know newtons, strands or uncertainties of calibrations: i
 
 Method
 ------
-The model is y = a + b x + c (x - u)+ + d (x - v)+, continuous at the break points u < v. For given u and v it is
-linear; all sums it needs are differences of running sums over the points, so that every pair of break points on a
-grid over the whole curve is tried with exact sums over all points: no starting guess, nothing to miss. From the
-best pair on, the break points move to where the separately fitted neighbouring lines meet (Hudson, JASA 61 (1966)
-1097, doi 10.1080/01621459.1966.10482198; Muggeo, Stat. Med. 22 (2003) 3055, doi 10.1002/sim.1545: both from
-memory), as long as the residual is no worse than the grid's.
+The model is y = a + b x + c (x - u)+ + d (x - v)+, continuous at the break points u < v, with c < 0 (it bends down)
+and d > 0 (it bends up again). For given u and v it is linear, and all sums it needs are differences of running sums
+over the points: so every pair of break points on a grid over the whole curve is tried, with exact sums over all
+points. There is no starting guess, and nothing to miss. From the best pair on, the break points move to where the
+separately fitted neighbouring lines meet, and the best place seen is kept: it is never worse than the grid's.
+(Hudson, JASA 61 (1966) 1097, doi 10.1080/01621459.1966.10482198; Muggeo, Stat. Med. 22 (2003) 3055,
+doi 10.1002/sim.1545; both from memory.)
 """
 
 from __future__ import annotations
@@ -20,41 +21,25 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.trace import FloatArray, IntArray
+from analysis.sums import Line, Sums
+from analysis.trace import FloatArray
 
-#: Break points tried along the curve: their pairs are the grid.
-GRID = 56
-#: Points that each line must rest on, places on the grid between two break points, and points below which nothing
-#: is fitted.
+#: Break points tried along the curve: their pairs are the grid. They lie closer together at the start, by this
+#: power, since the elastic part is short and the post-yield part long.
+GRID = 48
+GRID_POWER = 1.6
+#: Points that each line must rest on, and points below which nothing is fitted.
 LEAST_PER_LINE = 3
-LEAST_APART = 3
 LEAST_POINTS = 12
+#: Share of the curve that the middle line must span: a shorter one is a wiggle.
+LEAST_SPAN = 0.04
 #: Moves of the break points to where the neighbouring lines meet.
-REFINEMENTS = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """y = intercept + slope x, from n points around mean_x; sxx is their sum of squares about it."""
-
-    slope: float
-    intercept: float
-    n: int
-    mean_x: float
-    sxx: float
-
-    def at(self, x: float) -> float:
-        """Height of the line at x."""
-        return self.intercept + self.slope * x
-
-    def variance_at(self, x: float) -> float:
-        """Variance of the height at x for points of variance 1."""
-        return 1.0 / self.n + (x - self.mean_x) ** 2 / self.sxx
+REFINEMENTS = 8
 
 
 @dataclass(frozen=True, slots=True)
 class Bends:
-    """Joined lines: one or two break points `knots`, the lines, the sum of squared residuals, how many points."""
+    """Joined lines: one or two break points `knots`, the lines, and the sum of squared residuals of n points."""
 
     knots: tuple[float, ...]
     lines: tuple[Line, ...]
@@ -67,171 +52,25 @@ class Bends:
         free = self.n - 2 - 2 * len(self.knots)
         return math.sqrt(self.sse / free) if free > 0 else 0.0
 
-    def u_knot(self, k: int) -> float:
-        """Standard uncertainty of break point k: that of the crossing of its two lines."""
-        left, right = self.lines[k], self.lines[k + 1]
-        at = self.knots[k]
-        angle = abs(left.slope - right.slope)
-        spread = math.sqrt(left.variance_at(at) + right.variance_at(at))
-        return self.sigma * spread / angle if angle else math.inf
-
-
-class Sums:
-    """Running sums over the points of one curve, x rising, for exact fits on any stretch of it."""
-
-    def __init__(self, x: FloatArray, y: FloatArray) -> None:
-        self.x, self.y = x, y
-        self.n = int(x.size)
-        self.x0, self.y0 = float(x.mean()), float(y.mean())
-        cx, cy = x - self.x0, y - self.y0
-        parts = np.empty((6, self.n + 1))
-        parts[:, 0] = 0.0
-        np.cumsum((np.ones(self.n), cx, cx * cx, cy, cx * cy, cy * cy), axis=1, out=parts[:, 1:])
-        self._run = parts
-
-    def over(self, start: int, stop: int) -> FloatArray:
-        """Sums of 1, x, xx, y, xy, yy over the points from start to stop, about the means of the whole curve."""
-        return np.asarray(self._run[:, stop] - self._run[:, start])
-
-    def _numbers(self, start: int, stop: int) -> list[float]:
-        return [float(s) for s in self.over(start, stop)]
-
-    def after(self, start: IntArray) -> FloatArray:
-        """The same from each start to the end of the curve."""
-        return np.asarray(self._run[:, -1:] - self._run[:, start])
-
-    def line(self, start: int, stop: int) -> Line:
-        """Least-squares line through the points from start to stop."""
-        n, sx, sxx, sy, sxy, _ = self._numbers(start, stop)
-        spread = sxx - sx * sx / n
-        slope = (sxy - sx * sy / n) / spread if spread > 0.0 else 0.0
-        mean_x, mean_y = sx / n + self.x0, sy / n + self.y0
-        return Line(slope, mean_y - slope * mean_x, int(n), mean_x, spread)
-
-    def residual(self, start: int, stop: int) -> float:
-        """Sum of squared residuals about that line."""
-        n, sx, sxx, sy, sxy, syy = self._numbers(start, stop)
-        spread = sxx - sx * sx / n
-        rest = syy - sy * sy / n
-        return max(rest - (sxy - sx * sy / n) ** 2 / spread, 0.0) if spread > 0.0 else max(rest, 0.0)
-
 
 @dataclass(frozen=True, slots=True)
 class _Hinges:
-    """Hinges (x - u)+ at several u, made orthogonal to the straight line through the whole curve."""
+    """Hinges (x - u)+ at several u: products with 1, x, themselves and y, the straight line's share taken out.
+
+    `tail` are the sums over the points beyond each u; x and u are counted from the mean of the curve.
+    """
 
     u: FloatArray
-    sums: FloatArray
+    tail: FloatArray
     one: FloatArray
     ramp: FloatArray
     square: FloatArray
     with_y: FloatArray
 
 
-def _hinges(sums: Sums, u: FloatArray) -> _Hinges:
-    """Products of each hinge with 1, x, itself and y over all points; the line's share taken out."""
-    tail = sums.after(np.searchsorted(sums.x, sums.x0 + u))
-    n, sx, sxx, sy, sxy, _ = tail
-    one = sx - u * n
-    ramp = sxx - u * sx
-    whole = sums.over(0, sums.n)
-    square = sxx - 2.0 * u * sx + u * u * n - one * one / sums.n - ramp * ramp / whole[2]
-    with_y = sxy - u * sy - ramp * whole[4] / whole[2]
-    return _Hinges(u, tail, one, ramp, square, with_y)
-
-
-def _pair_gain(sums: Sums, first: _Hinges, second: _Hinges) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Residual saved by every pair of hinges (first by rows, second by columns), and both changes of slope."""
-    u, v = first.u[:, None], second.u[None, :]
-    n, sx, sxx = second.sums[0], second.sums[1], second.sums[2]
-    sxx_whole = float(sums.over(0, sums.n)[2])
-    cross = sxx - (u + v) * sx + u * v * n - first.one[:, None] * second.one / sums.n
-    cross -= first.ramp[:, None] * (second.ramp / sxx_whole)
-    a, b = first.square[:, None], second.square[None, :]
-    p, q = first.with_y[:, None], second.with_y[None, :]
-    det = a * b - cross * cross
-    det = np.where(det > 1e-12 * a * b, det, np.inf)
-    c = (p * b - q * cross) / det
-    d = (q * a - p * cross) / det
-    return c * p + d * q, c, d
-
-
-def _grid(sums: Sums) -> FloatArray:
-    """Break points to try: points of the curve, evenly by count, the ends left out."""
-    inner = np.linspace(LEAST_PER_LINE, sums.n - LEAST_PER_LINE, min(GRID, sums.n - 2 * LEAST_PER_LINE + 1))
-    return np.unique(sums.x[inner.astype(np.int64)]) - sums.x0
-
-
-def fit_three_lines(sums: Sums) -> Bends | None:
-    """Best three joined lines that bend down and then up; None where no pair of break points does.
-
-    Parameters
-    ----------
-    sums
-        Running sums of the curve; x must not fall.
-    """
-    if sums.n < LEAST_POINTS:
-        return None
-    hinges = _hinges(sums, _grid(sums))
-    gain, c, d = _pair_gain(sums, hinges, hinges)
-    apart = np.arange(hinges.u.size)
-    allowed = (apart[None, :] - apart[:, None] >= LEAST_APART) & (c < 0.0) & (d > 0.0)
-    gain = np.where(allowed, gain, -1.0)
-    best = int(np.argmax(gain))
-    row, column = divmod(best, hinges.u.size)
-    if gain[row, column] <= 0.0:
-        return None
-    start = (float(hinges.u[row]), float(hinges.u[column]))
-    return _refined(sums, start, float(gain[row, column]))
-
-
-def fit_two_lines(sums: Sums) -> Bends | None:
-    """Best two joined lines that bend down; None where no break point does."""
-    if sums.n < LEAST_POINTS:
-        return None
-    hinges = _hinges(sums, _grid(sums))
-    gain = np.where(hinges.with_y < 0.0, hinges.with_y**2 / np.maximum(hinges.square, 1e-300), -1.0)
-    best = int(np.argmax(gain))
-    return _refined(sums, (float(hinges.u[best]),), float(gain[best])) if gain[best] > 0.0 else None
-
-
-def _refined(sums: Sums, knots: tuple[float, ...], gain: float) -> Bends | None:
-    """Move the break points to where the separately fitted lines meet, as long as nothing is lost by it."""
-    best = joined = _join(sums, knots)
-    seen: set[tuple[int, ...]] = set()
-    for _ in range(REFINEMENTS):
-        cuts = _cuts(sums, joined.knots)
-        if cuts in seen or min(b - a for a, b in pairwise(cuts)) < LEAST_PER_LINE:
-            break
-        seen.add(cuts)
-        lines = [sums.line(a, b) for a, b in pairwise(cuts)]
-        crossings = tuple(_crossing(left, right) - sums.x0 for left, right in pairwise(lines))
-        if not _inside(sums, crossings):
-            break
-        joined = _join(sums, crossings)
-        if joined.gain > best.gain and joined.bends_as_asked:
-            best = joined
-    return _as_bends(sums, best) if best.gain >= gain * (1.0 - 1e-9) else None
-
-
-def _cuts(sums: Sums, knots: tuple[float, ...]) -> tuple[int, ...]:
-    inner = (int(np.searchsorted(sums.x, sums.x0 + k)) for k in knots)
-    return (0, *inner, sums.n)
-
-
-def _crossing(left: Line, right: Line) -> float:
-    turn = left.slope - right.slope
-    return (right.intercept - left.intercept) / turn if turn else np.inf
-
-
-def _inside(sums: Sums, knots: tuple[float, ...]) -> bool:
-    low, high = float(sums.x[0]) - sums.x0, float(sums.x[-1]) - sums.x0
-    return all(a < b for a, b in pairwise((low, *knots, high)))
-
-
 @dataclass(frozen=True, slots=True)
 class _Joined:
-    """Joined lines with given break points: residual saved, first line (height and slope), changes of slope."""
+    """Joined lines with given break points: residual saved, height and slope at the mean, changes of slope."""
 
     knots: tuple[float, ...]
     gain: float
@@ -245,13 +84,107 @@ class _Joined:
         return self.turns[0] < 0.0 and all(t > 0.0 for t in self.turns[1:])
 
 
+def fit_three_lines(sums: Sums) -> Bends | None:
+    """Best three joined lines that bend down and then up; None where no pair of break points does.
+
+    Parameters
+    ----------
+    sums
+        Running sums of the curve; x must not fall.
+    """
+    if sums.n < LEAST_POINTS:
+        return None
+    hinges = _hinges(sums, _grid(sums))
+    gain, c, d = _pair_gain(sums, hinges)
+    span = float(sums.x[-1] - sums.x[0])
+    allowed = (hinges.u[None, :] - hinges.u[:, None] >= LEAST_SPAN * span) & (c < 0.0) & (d > 0.0)
+    gain = np.where(allowed, gain, -1.0)
+    row, column = divmod(int(np.argmax(gain)), hinges.u.size)
+    if gain[row, column] <= 0.0:
+        return None
+    return _refined(sums, (float(hinges.u[row]), float(hinges.u[column])))
+
+
+def fit_two_lines(sums: Sums) -> Bends | None:
+    """Best two joined lines that bend down; None where no break point does."""
+    if sums.n < LEAST_POINTS:
+        return None
+    hinges = _hinges(sums, _grid(sums))
+    gain = np.where(hinges.with_y < 0.0, hinges.with_y**2 / np.maximum(hinges.square, 1e-300), -1.0)
+    best = int(np.argmax(gain))
+    return _refined(sums, (float(hinges.u[best]),)) if gain[best] > 0.0 else None
+
+
+def _grid(sums: Sums) -> FloatArray:
+    """Break points to try: points of the curve, counted from its mean, the ends left out."""
+    share = np.linspace(0.0, 1.0, GRID) ** GRID_POWER
+    inner = LEAST_PER_LINE + share * (sums.n - 2 * LEAST_PER_LINE)
+    return np.unique(sums.x[inner.astype(np.int64)]) - sums.x0
+
+
+def _hinges(sums: Sums, u: FloatArray) -> _Hinges:
+    tail = sums.after(sums.x.searchsorted(sums.x0 + u))
+    n, sx, sxx, sy, sxy, _ = tail
+    _, _, xx, _, xy, _ = sums.over(0, sums.n)
+    one = sx - u * n
+    ramp = sxx - u * sx
+    square = sxx - 2.0 * u * sx + u * u * n - one * one / sums.n - ramp * ramp / xx
+    return _Hinges(u, tail, one, ramp, square, sxy - u * sy - ramp * (xy / xx))
+
+
+def _pair_gain(sums: Sums, hinges: _Hinges) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Residual saved by every pair of hinges (u by rows, v by columns, u < v), and both changes of slope."""
+    u, v = hinges.u[:, None], hinges.u[None, :]
+    n, sx, sxx = hinges.tail[:3]
+    xx = sums.over(0, sums.n)[2]
+    cross = (sxx - v * sx) - u * (sx - v * n)
+    cross -= hinges.one[:, None] * (hinges.one / sums.n)
+    cross -= hinges.ramp[:, None] * (hinges.ramp / xx)
+    a, b = hinges.square[:, None], hinges.square[None, :]
+    p, q = hinges.with_y[:, None], hinges.with_y[None, :]
+    ab = a * b
+    det = ab - cross * cross
+    det[det <= 1e-12 * ab] = np.inf
+    c = (p * b - q * cross) / det
+    d = (q * a - p * cross) / det
+    return c * p + d * q, c, d
+
+
+def _refined(sums: Sums, knots: tuple[float, ...]) -> Bends:
+    """Move the break points to where the separately fitted lines meet; the best place seen is kept."""
+    best = joined = _join(sums, knots)
+    seen: set[tuple[int, ...]] = set()
+    for _ in range(REFINEMENTS):
+        cuts = _cuts(sums, joined.knots)
+        if cuts in seen or min(b - a for a, b in pairwise(cuts)) < LEAST_PER_LINE:
+            break
+        seen.add(cuts)
+        lines = [sums.line(a, b) for a, b in pairwise(cuts)]
+        moved = tuple(left.crossing(right) - sums.x0 for left, right in pairwise(lines))
+        if not _inside(sums, moved):
+            break
+        joined = _join(sums, moved)
+        if joined.gain > best.gain and joined.bends_as_asked:
+            best = joined
+    return _as_bends(sums, best)
+
+
+def _cuts(sums: Sums, knots: tuple[float, ...]) -> tuple[int, ...]:
+    return (0, *(sums.place(sums.x0 + k) for k in knots), sums.n)
+
+
+def _inside(sums: Sums, knots: tuple[float, ...]) -> bool:
+    low, high = float(sums.x[0]) - sums.x0, float(sums.x[-1]) - sums.x0
+    return all(a < b for a, b in pairwise((low, *knots, high)))
+
+
 def _join(sums: Sums, knots: tuple[float, ...]) -> _Joined:
     """The best continuous lines with one or two given break points, from the sums alone."""
     n = sums.n
-    xx, y, xy = (float(s) for s in sums.over(0, n)[2:5])
+    _, _, xx, y, xy, _ = sums.over(0, n)
     one, ramp, square, with_y, tails = [], [], [], [], []
     for k in knots:
-        t, sx, sxx, sy, sxy, _ = sums.over(int(np.searchsorted(sums.x, sums.x0 + k)), n).tolist()
+        t, sx, sxx, sy, sxy, _ = sums.over(sums.place(sums.x0 + k), n)
         tails.append((t, sx, sxx))
         one.append(sx - k * t)
         ramp.append(sxx - k * sx)
@@ -262,24 +195,26 @@ def _join(sums: Sums, knots: tuple[float, ...]) -> _Joined:
     else:
         (u, v), (t, sx, sxx) = knots, tails[1]
         cross = sxx - (u + v) * sx + u * v * t - one[0] * one[1] / n - ramp[0] * ramp[1] / xx
-        det = square[0] * square[1] - cross * cross
-        det = det if det > 1e-12 * square[0] * square[1] else np.inf
-        turns = (
-            (with_y[0] * square[1] - with_y[1] * cross) / det,
-            (with_y[1] * square[0] - with_y[0] * cross) / det,
-        )
+        turns = _solved(square, with_y, cross)
     gain = sum(t * w for t, w in zip(turns, with_y, strict=True))
     slope = (xy - sum(t * r for t, r in zip(turns, ramp, strict=True))) / xx
     height = (y - sum(t * o for t, o in zip(turns, one, strict=True))) / n
     return _Joined(knots, gain, height, slope, turns)
 
 
+def _solved(square: list[float], with_y: list[float], cross: float) -> tuple[float, float]:
+    """Both changes of slope from the two normal equations; zero where the hinges can't be told apart."""
+    (a, b), (p, q) = square, with_y
+    det = a * b - cross * cross
+    return ((p * b - q * cross) / det, (q * a - p * cross) / det) if det > 1e-12 * a * b else (0.0, 0.0)
+
+
 def _as_bends(sums: Sums, joined: _Joined) -> Bends:
     """The joined lines with the points that each rests on."""
-    x, fitted = sums.x - sums.x0, joined.height + joined.slope * (sums.x - sums.x0)
+    x = sums.x - sums.x0
+    fitted = joined.height + joined.slope * x
     slope, height, lines = joined.slope, joined.height, []
-    cuts = _cuts(sums, joined.knots)
-    for k, (start, stop) in enumerate(pairwise(cuts)):
+    for k, (start, stop) in enumerate(pairwise(_cuts(sums, joined.knots))):
         if k:
             turn, knot = joined.turns[k - 1], joined.knots[k - 1]
             slope, height = slope + turn, height - turn * knot

@@ -1,7 +1,7 @@
 """Which samples of a trace can be used, and what is wrong with the others.
 
-Owns the checks on single samples and on the channel: readings that stand alone (glitches), gaps, the ends of the
-amplifier's range, frozen readings, time that runs backwards. Must not know what a break or a strand is.
+Owns the order of the checks (glitches, frozen channel, gaps, flat tops) and what is left after them. Must not know
+what a break or a strand is.
 """
 
 from __future__ import annotations
@@ -11,31 +11,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.channel import at_range_end, flat_top, frozen
+from analysis.glitches import lone_range_ends, lone_readings, white_noise
 from analysis.results import Flag
-from analysis.spans import longest_run, median_of_3, runs
+from analysis.spans import median_of_3
 from analysis.trace import FloatArray, IntArray, Trace
 
 BoolArray = NDArray[np.bool_]
 
-#: Bits of a recording's `flags` column (recordings/README.md): at the end of the amplifier's range; dropped before.
-SATURATED_BIT = 1 << 6
+#: Bit of a recording's `flags` column: readings before this one were dropped.
 DROPPED_BIT = 1 << 7
-#: A reading stands alone when it is this many noise deviations and this share of the span from both neighbours.
-GLITCH_SIGMAS = 12.0
-GLITCH_SHARE = 0.05
 #: An interval this many times the usual one is a gap; more than the share of such intervals is irregular sampling.
 GAP_FACTOR = 3.5
 IRREGULAR_SHARE = 0.1
-#: So many exact repeats at the top of a fine scale are a flat top, under load elsewhere a frozen channel.
-FLAT_SAMPLES = 4
-FROZEN_SAMPLES = 12
-#: A run of repeats counts only where it spans this share of the pull: a coarse scale repeats by itself.
-FLAT_SHARE = 0.01
-FROZEN_SHARE = 0.05
-#: A scale with fewer steps than this over the span is too coarse for runs of repeats to say anything.
-FINE_STEPS = 200.0
-#: A channel frozen for this share of the pull spoils it.
-FROZEN_SPOILS = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,31 +73,47 @@ def screen(trace: Trace) -> Signal | str:
     raw = trace.force_n if trace.force_n is not None else trace.counts
     if raw is None:
         return "there is no force in the data: name the column that holds it"
-    keep = _finite(trace, np.asarray(raw, dtype=np.float64))
-    keep[: _first_row(trace)] = False
-    at_end = _at_range_end(trace, raw.size)
     force = np.asarray(raw, dtype=np.float64)
+    keep = _finite(trace, force)
+    keep[: _first_row(trace)] = False
     if trace.force_n is None:
         force = _tension_up(force, keep)
-    flags: list[Flag] = []
+    at_end = at_range_end(trace, force.size)
     rows = np.flatnonzero(keep)
-    lone = _lone_readings(force[rows]) | _lone_range_ends(at_end[rows])
-    if lone.any():
-        flags.append(_glitch_flag(trace, rows[lone]))
+    lone = lone_readings(force[rows]) | lone_range_ends(at_end[rows])
+    flags = [_glitch_flag(trace, rows[lone])] if lone.any() else []
     rows = rows[~lone]
-    return _sorted_out(trace, force, rows, at_end, flags)
+    spoilt, repeated = _repeated(trace, force, rows, at_end, flags)
+    return _sorted_out(trace, force, rows[~repeated], at_end, flags, spoilt)
 
 
-def _sorted_out(trace: Trace, force: FloatArray, rows: IntArray, at_end: BoolArray, flags: list[Flag]) -> Signal:
+def _repeated(
+    trace: Trace, force: FloatArray, rows: IntArray, at_end: BoolArray, flags: list[Flag]
+) -> tuple[str, BoolArray]:
+    """Readings that repeat a frozen one, to be left out; and why they spoil the pull, or ""."""
+    repeated = np.zeros(rows.size, dtype=bool)
+    y, x = force[rows], None if trace.extension_mm is None else trace.extension_mm[rows]
+    top = at_end[rows] | flat_top(y, x, known_range=trace.full_scale_counts is not None)
+    found = frozen(y, x, top)
+    if found is None:
+        return "", repeated
+    text = f"the force channel repeated one reading {found.stop - found.start} times while the stage moved"
+    flags.append(Flag("frozen", found.spoils or f"{text}: those were left out"))
+    repeated[found.start + 1 : found.stop] = not found.spoils
+    return found.spoils, repeated
+
+
+def _sorted_out(
+    trace: Trace, force: FloatArray, rows: IntArray, at_end: BoolArray, flags: list[Flag], spoilt: str
+) -> Signal:
     y = force[rows]
     x = None if trace.extension_mm is None else trace.extension_mm[rows]
     t = _usable_time(trace, rows, flags)
     gap_before = _gaps(trace, rows, t, flags)
-    saturated = at_end[rows] | _flat_top(y, x, known_range=trace.full_scale_counts is not None)
+    saturated = at_end[rows] | flat_top(y, x, known_range=trace.full_scale_counts is not None)
     if saturated.any():
         many = f"{int(saturated.sum())} readings are at the end of the amplifier's range (a flat top)"
         flags.append(Flag("saturated", f"{many}: forces there are not known"))
-    spoilt = _frozen(y, x, saturated, flags)
     resolution = trace.force_resolution_n if trace.force_n is not None else 1.0
     return Signal(
         force=y,
@@ -125,15 +129,11 @@ def _sorted_out(trace: Trace, force: FloatArray, rows: IntArray, at_end: BoolArr
     )
 
 
-def white_noise(y: FloatArray) -> float:
-    """Standard deviation of one reading, from second differences (they take out any smooth curve).
-
-    The median of |second differences| over 0.6745 is their deviation whatever breaks and slips are in the data;
-    each holds sqrt(6) deviations of one reading.
-    """
-    if y.size < 5:
-        return 0.0
-    return float(np.median(np.abs(np.diff(y, 2))) / (0.6745 * np.sqrt(6.0)))
+def _glitch_flag(trace: Trace, rows: IntArray) -> Flag:
+    at = "" if trace.time_s is None else f" (first at {trace.time_s[rows[0]]:.2f} s)"
+    if rows.size == 1:
+        return Flag("glitch", f"1 reading stood alone far from its neighbours{at} and was left out")
+    return Flag("glitch", f"{rows.size} readings stood alone far from their neighbours{at} and were left out")
 
 
 def _first_row(trace: Trace) -> int:
@@ -151,15 +151,6 @@ def _finite(trace: Trace, force: FloatArray) -> BoolArray:
     return keep
 
 
-def _at_range_end(trace: Trace, n: int) -> BoolArray:
-    at_end = np.zeros(n, dtype=bool)
-    if trace.counts is not None and trace.full_scale_counts:
-        at_end |= np.abs(trace.counts) >= trace.full_scale_counts - 1
-    if trace.flags is not None:
-        at_end |= (trace.flags & SATURATED_BIT) != 0
-    return at_end
-
-
 def _tension_up(counts: FloatArray, keep: BoolArray) -> FloatArray:
     """Counts from their first level, turned so that the larger excursion is positive."""
     used = median_of_3(counts[keep])
@@ -168,46 +159,6 @@ def _tension_up(counts: FloatArray, keep: BoolArray) -> FloatArray:
     y = counts - np.median(used[:3])
     reach = used - np.median(used[:3])
     return -y if -reach.min() > reach.max() else y
-
-
-def _lone_readings(y: FloatArray) -> BoolArray:
-    """Single readings, or two together, far outside both neighbours and gone again."""
-    lone = np.zeros(y.size, dtype=bool)
-    if y.size < 5:
-        return lone
-    smooth = median_of_3(median_of_3(y))
-    span = float(smooth.max() - smooth.min())
-    far = max(GLITCH_SIGMAS * white_noise(y), GLITCH_SHARE * span)
-    step = np.diff(y)
-    dev = np.maximum(np.minimum(step[:-1], -step[1:]), np.minimum(-step[:-1], step[1:]))
-    back = np.abs(y[2:] - y[:-2])
-    lone[1:-1] = (dev > far) & ((back < 0.5 * dev) | (dev > 0.5 * span))
-    pair_up = np.minimum(y[1:-2], y[2:-1]) - np.maximum(y[:-3], y[3:])
-    pair_down = np.minimum(y[:-3], y[3:]) - np.maximum(y[1:-2], y[2:-1])
-    pairs = np.flatnonzero(np.maximum(pair_up, pair_down) > max(span, far))
-    lone[pairs + 1] = lone[pairs + 2] = True
-    lone[-1] = y[-1] - y[-2] > max(far, 0.5 * span) or y[-1] < smooth.min() - span
-    lone[0] = min(y[0] - y[1], y[0] - y[2]) > far or y[0] < smooth[1:].min() - span
-    return lone
-
-
-def _lone_range_ends(at_end: BoolArray) -> BoolArray:
-    """Up to two readings at the end of the range with ordinary ones around them."""
-    lone = np.zeros(at_end.size, dtype=bool)
-    if not at_end.any():
-        return lone
-    for start, stop in runs(at_end):
-        around = at_end[max(0, start - 10) : stop + 10].sum() - (stop - start)
-        if stop - start <= 2 and around == 0:
-            lone[start:stop] = True
-    return lone
-
-
-def _glitch_flag(trace: Trace, rows: IntArray) -> Flag:
-    at = "" if trace.time_s is None else f" (first at {trace.time_s[rows[0]]:.2f} s)"
-    if rows.size == 1:
-        return Flag("glitch", f"1 reading stood alone far from its neighbours{at} and was left out")
-    return Flag("glitch", f"{rows.size} readings stood alone far from their neighbours{at} and were left out")
 
 
 def _usable_time(trace: Trace, rows: IntArray, flags: list[Flag]) -> FloatArray | None:
@@ -242,52 +193,3 @@ def _gaps(trace: Trace, rows: IntArray, t: FloatArray | None, flags: list[Flag])
         long = f", the longest {longest:.2f} s" if longest else ""
         flags.append(Flag("gap", f"readings are missing in {int(before.sum())} place(s){long}"))
     return before
-
-
-def _is_fine(y: FloatArray) -> bool:
-    """Whether the force scale is fine enough for exact repeats to mean something."""
-    steps = np.abs(np.diff(y))
-    steps = steps[steps > 0.0]
-    return steps.size > 0 and float(y.max() - y.min()) >= FINE_STEPS * float(steps.min())
-
-
-def _span_share(x: FloatArray | None, n: int, start: int, stop: int) -> float:
-    """Share of the pull that the samples from `start` to `stop` cover, in extension where there is one."""
-    if x is None or float(np.ptp(x)) <= 0.0:
-        return (stop - start) / max(n, 1)
-    return float(abs(x[stop - 1] - x[start]) / np.ptp(x))
-
-
-def _flat_top(y: FloatArray, x: FloatArray | None, *, known_range: bool) -> BoolArray:
-    """Exact repeats of the largest reading, where the amplifier's range is not known."""
-    flat = np.zeros(y.size, dtype=bool)
-    if known_range or y.size < 2 * FLAT_SAMPLES or not _is_fine(y):
-        return flat
-    at_top = y == y.max()
-    start, stop = longest_run(at_top)
-    if stop - start >= FLAT_SAMPLES and stop < y.size and _span_share(x, y.size, start, stop) >= FLAT_SHARE:
-        return np.asarray(at_top)
-    return flat
-
-
-def _frozen(y: FloatArray, x: FloatArray | None, saturated: BoolArray, flags: list[Flag]) -> str:
-    """Flag a channel that repeats one reading under load while the stage moves; why it spoils the pull, or ""."""
-    if y.size < FROZEN_SAMPLES:
-        return ""
-    if float(np.ptp(y)) == 0.0:
-        flags.append(Flag("frozen", "the force channel gave one and the same reading all the time"))
-        return "the force channel is frozen: check the amplifier's wiring, then pull another strand"
-    same = np.zeros(y.size, dtype=bool)
-    same[1:] = y[1:] == y[:-1]
-    loaded = np.abs(y - y[0]) > 0.1 * np.ptp(y)
-    start, stop = longest_run(same & ~saturated & loaded)
-    start = max(start - 1, 0)
-    share = _span_share(x, y.size, start, stop)
-    if stop - start < FROZEN_SAMPLES or share < FROZEN_SHARE or not _is_fine(y):
-        return ""
-    flags.append(
-        Flag("frozen", f"the force channel repeated one reading {stop - start} times while the stage moved")
-    )
-    if share >= FROZEN_SPOILS or stop >= y.size - 1 or abs(y[stop] - y[start]) > 0.5 * abs(y[start]):
-        return "the force channel froze during the pull: check the amplifier's wiring, then pull another strand"
-    return ""

@@ -44,8 +44,8 @@ def find_onset(
     """
     if elastic is None:
         return AT_START
-    bend_n = elastic.bends.lines[0].at(elastic.bends.knots[0]) if elastic.bends else force_at_end
-    if elastic.onset_mm > 0.0 and elastic.toe_n > TOE_IS_MATERIAL * bend_n:
+    carried = elastic.toe_n / (elastic.bend_n or force_at_end)
+    if elastic.onset_mm > 0.0 and carried > TOE_IS_MATERIAL:
         return Onset(0.0, from_line=False, flags=(_bent(elastic),))
     tense = force_at_start > max(TENSION_SIGMAS * noise, TENSION_SHARE * force_at_end)
     if elastic.onset_mm <= 0.0 and not tense:

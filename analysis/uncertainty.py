@@ -10,12 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analysis.corrections import Corrected
 from analysis.elastic import Elastic
 from analysis.geometry import Geometry
 from analysis.measures import Deviation, Specimen, evaluate
 from analysis.results import Measured
 from analysis.screening import Signal
 from analysis.trace import Trace
+from analysis.zero import Zero
 from recordings.format import ExtensionCalibration, ForceCalibration
 
 #: Relative standard uncertainty of a scale that is only the board's own claim. Common practice, no source.
@@ -25,8 +27,8 @@ NOMINAL_EXTENSION_U = 0.005
 TABLE_U = 0.01 / np.sqrt(3.0)
 #: Share of a diameter that its standard uncertainty is where nobody gave one. Common practice, no source.
 DIAMETER_U = 0.03
-#: The filter of a cheap bridge amplifier delays the force by about two readings, and not by the same every time.
-LAG_READINGS = 2.0
+#: What to do about the noise of the force.
+QUIETER = "shield the amplifier, average more, or pull slower"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,30 +77,30 @@ def _negative(off: Deviation) -> Deviation:
 
 
 def list_inputs(
-    trace: Trace,
-    signal: Signal,
-    shape: Geometry,
-    elastic: Elastic | None,
-    *,
-    u_zero: float,
-    break_step_mm: float,
-    lag_mm: float,
+    trace: Trace, signal: Signal, shape: Geometry, elastic: Elastic | None, zero: Zero, curve: Corrected
 ) -> tuple[Input, ...]:
     """Every input that moves a result of this pull; those without uncertainty are left out."""
     found = [
         *_specimen_inputs(trace),
         *_extension_inputs(trace, elastic),
         *_force_inputs(trace, signal),
-        *_reading_inputs(signal, shape, elastic, u_zero),
-        Input(
-            "break position",
-            "read the force faster or pull slower: the break lies between two readings",
-            Deviation(end_mm=break_step_mm),
-            "rectangular",
-        ),
-        Input("amplifier lag", "pull slower or read faster", Deviation(lag_mm=lag_mm), "rectangular"),
+        *_reading_inputs(signal, shape, elastic, zero.u),
+        *_end_inputs(curve),
     ]
     return tuple(one for one in found if any(getattr(one.off, name) for name in Deviation.__slots__))
+
+
+def _end_inputs(curve: Corrected) -> list[Input]:
+    faster = "read the force faster or pull slower: the break lies between two readings"
+    return [
+        Input("break position", faster, Deviation(end_mm=curve.u_break_mm), "rectangular"),
+        Input(
+            "amplifier lag", "read the force faster or pull slower", Deviation(lag_mm=curve.u_lag_mm), "rectangular"
+        ),
+        Input(
+            "slip before the break", "clean or tighten the clamps", Deviation(end_mm=curve.u_slip_mm), "rectangular"
+        ),
+    ]
 
 
 def _specimen_inputs(trace: Trace) -> list[Input]:
@@ -127,7 +129,7 @@ def _extension_inputs(trace: Trace, elastic: Elastic | None) -> list[Input]:
         u_rel = max(u_rel, NOMINAL_EXTENSION_U)
     grain = (trace.extension_resolution_mm or 0.0) / np.sqrt(12.0)
     u_mm = float(np.hypot(cal.u_mm, grain))
-    window = elastic.to_mm - elastic.from_mm if elastic else 0.0
+    window = elastic.first.to_mm - elastic.first.from_mm if elastic else 0.0
     return [
         Input(
             "extension scale",
@@ -178,21 +180,54 @@ def _fit_deviations(cal: ForceCalibration) -> tuple[Deviation, Deviation]:
 
 def _reading_inputs(signal: Signal, shape: Geometry, elastic: Elastic | None, u_zero: float) -> list[Input]:
     noise = signal.noise
-    advice = "shield the amplifier, average more, or read slower"
     found = [
         Input("zero of force", "zero before the pretension, let the amplifier warm up", Deviation(zero_n=u_zero)),
-        Input("noise of the reading", advice, Deviation(peak_n=noise, end_n=noise)),
+        Input("noise of the reading", QUIETER, Deviation(peak_n=noise, end_n=noise)),
     ]
-    if elastic is None:
-        return found
-    if shape.onset_from_line:
-        found.append(Input("onset", "mount the strand with less slack", Deviation(onset_mm=elastic.u_onset_mm)))
-    found.append(Input("scatter in the straight part", advice, Deviation(slope=elastic.u_slope / elastic.slope)))
-    bends = elastic.bends
-    if bends is not None:
-        first = bends.u_knot(0)
-        second = bends.u_knot(1) if len(bends.knots) > 1 else 0.0
-        height = bends.sigma * float(np.sqrt(bends.lines[1].variance_at(bends.knots[0])))
-        found.append(Input("bend", advice, Deviation(bend_mm=first, bend_n=height)))
-        found.append(Input("second bend", advice, Deviation(second_bend_mm=second)))
+    if elastic is not None:
+        found += _first_part_inputs(shape, elastic)
+        found += _bend_inputs(elastic)
+    return found
+
+
+def _first_part_inputs(shape: Geometry, elastic: Elastic) -> list[Input]:
+    """Height and slope of the first line move the onset, the modulus and the first bend together."""
+    first, second = elastic.first, elastic.second
+    k, mean = first.line.slope, first.line.mean_x
+    turn = k - second.line.slope if second is not None else np.inf
+    flat = second.line.slope if second is not None else 0.0
+    bend = elastic.bends_mm[0] if elastic.bends_mm else mean
+    free = 1.0 if shape.onset_from_line else 0.0
+
+    def tilted(u: float) -> Deviation:
+        moved = -(bend - mean) * u / turn
+        return Deviation(
+            onset_mm=free * (mean - shape.onset_mm) * u / k, slope=u / k, bend_mm=moved, bend_n=flat * moved
+        )
+
+    lifted = -first.u_height / turn
+    level = Deviation(onset_mm=-free * first.u_height / k, bend_mm=lifted, bend_n=flat * lifted)
+    return [
+        Input("level of the straight part", QUIETER, level),
+        Input("slope of the straight part", QUIETER, tilted(first.u_slope)),
+        Input(
+            "curvature of the straight part",
+            "nothing: the strand is not quite straight there",
+            tilted(first.u_curve),
+        ),
+    ]
+
+
+def _bend_inputs(elastic: Elastic) -> list[Input]:
+    """Height of the second line at the first bend, of the second and third line at the second."""
+    found: list[Input] = []
+    if elastic.second is not None and elastic.bends_mm:
+        u, k = elastic.second.u_at(elastic.bends_mm[0]), elastic.first.line.slope
+        turn = k - elastic.second.line.slope
+        found.append(Input("line of the yield region", QUIETER, Deviation(bend_mm=u / turn, bend_n=u * k / turn)))
+    if elastic.second is not None and elastic.third is not None and len(elastic.bends_mm) > 1:
+        at = elastic.bends_mm[1]
+        u = float(np.hypot(elastic.second.u_at(at), elastic.third.u_at(at)))
+        turn = elastic.third.line.slope - elastic.second.line.slope
+        found.append(Input("line of the post-yield region", QUIETER, Deviation(second_bend_mm=u / turn)))
     return found

@@ -24,6 +24,8 @@ CLEAR_SHARE_TABLE = 0.05
 CLEAR_SHARE_OFFSET = 0.08
 #: First readings whose level is compared with that after the break.
 START_SAMPLES = 5
+#: A zero that moved by more than this share of the highest force is told, and carried as uncertainty.
+MOVED_SHARE = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +58,15 @@ def judge_zero(trace: Trace, loading: Signal, found: BreakSearch) -> Zero:
     if -after > max(CLEAR_SIGMAS * np.hypot(u_before, found.u_after), share * height):
         return Zero(after, float(np.hypot(found.u_after, 0.05 * u_before)), (_under_tension(after, loading),))
     drift = 0.0 if found.partial and after > 0.0 else abs(after)
-    return Zero(0.0, float(np.hypot(u_before, drift / np.sqrt(3.0))))
+    u = float(np.hypot(u_before, drift / np.sqrt(3.0)))
+    shifted = drift > max(CLEAR_SIGMAS * np.hypot(u_before, found.u_after), MOVED_SHARE * height)
+    return Zero(0.0, u, (_moved(after, loading),) if shifted else ())
 
 
 def _no_zero_taken(trace: Trace) -> bool:
     """Whether a rig's recording has no zero of its own; a table's forces are taken as its program printed them."""
-    return trace.counts is not None and (trace.u_zero_n is None or trace.force_n is None)
+    prints_force = trace.force_calibration is not None and trace.force_calibration.kind == "printed"
+    return trace.counts is not None and not prints_force and (trace.u_zero_n is None or trace.force_n is None)
 
 
 def _u_before(trace: Trace, loading: Signal) -> float:
@@ -72,6 +77,12 @@ def _u_before(trace: Trace, loading: Signal) -> float:
 
 def _without_check(trace: Trace, loading: Signal, start: float, u_before: float) -> Zero:
     return Zero(start, loading.noise) if _no_zero_taken(trace) else Zero(0.0, u_before)
+
+
+def _moved(after: float, loading: Signal) -> Flag:
+    unit = "N" if loading.in_newtons else "counts"
+    text = f"after the break the force stands at {short(after)} {unit} instead of zero"
+    return Flag("zero_moved", f"{text}: the zero wandered or was knocked, which adds to the uncertainty")
 
 
 def _under_tension(after: float, loading: Signal) -> Flag:
