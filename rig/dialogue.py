@@ -159,7 +159,7 @@ class Dialogue:
 
     def _repeat(self) -> bytes:
         # The answer may have come in the moment after the wait for it ended.
-        return b"" if self.heard.answer else self._session.repeat()
+        return self._session.repeat() if self._session.outstanding else b""
 
     def _wait_for_answer(self, kind: type, before: tuple[int, int] | None) -> Answer | None:
         """The answer to a command of this kind; None where it did not come in time.
@@ -170,7 +170,8 @@ class Dialogue:
         with self.inbox.changed:
             while True:
                 self._raise_what_ended(kind, before)
-                if self.heard.answer and self.heard.answer[0] is kind:
+                # A late answer to a question before this one is none: then this one is still outstanding.
+                if self.heard.answer and self.heard.answer[0] is kind and not self._session.outstanding:
                     return self.heard.answer[1]
                 left = deadline - self.clock.now_s()
                 if left <= 0:

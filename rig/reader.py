@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from rig.clock import Clock, Repeater
 from rig.errors import RigError
-from rig.link import Link
+from rig.link import READ_SIZE, Link
 
 #: How long one read waits for bytes [s]: also how long the end of the thread takes at most.
 READ_TIMEOUT_S = 0.05
@@ -47,7 +47,7 @@ class Reader:
 
     def _step(self) -> bool:
         try:
-            data = self._link.read(READ_TIMEOUT_S)
+            data = self._all_there_is()
             self._look_at_clock()
             if data:
                 self.bytes_read += len(data)
@@ -61,6 +61,12 @@ class Reader:
             )
             return False
         return True
+
+    def _all_there_is(self) -> bytes:
+        data = self._link.read(READ_TIMEOUT_S)
+        while data and len(data) < READ_SIZE and (more := self._link.read(0.0)):
+            data += more
+        return data
 
     def _look_at_clock(self) -> None:
         now_s = self._clock.now_s()

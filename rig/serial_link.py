@@ -54,6 +54,8 @@ class SerialLink:
     def read(self, timeout_s: float) -> bytes:
         """Wait up to `timeout_s` for bytes and return all that are there. Raises LinkLost."""
         try:
+            if not timeout_s:
+                return self._rest()
             self._set_timeout(timeout_s)
             first: bytes = self._port.read(1)
             return first + self._rest() if first else b""
