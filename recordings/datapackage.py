@@ -75,7 +75,7 @@ def _sources(found: list[tuple[Path, Recording]]) -> list[str]:
     headers = [recording.header for _, recording in found]
     kinds = {(header.simulated, header.rig.name, header.software) for header in headers}
     return [
-        f"{'simulated rig' if simulated else 'rig'} “{shown(name)}”, strandbench {shown(software)}"
+        f"{'simulated rig' if simulated else 'rig'} “{shown(name)}”, {shown(software)}"
         for simulated, name, software in sorted(kinds)
     ]
 

@@ -20,7 +20,7 @@ from recordings.writer import RecordingWriter
 HEADER = Header(
     recorded_at="2026-11-25T10:00:00+01:00",
     simulated=True,
-    software="0.1.0",
+    software="strandbench 0.1.0",
     rig=RigInfo("bench two", board_id=7, sensor_bits=24, nominal_rate_hz=80),
     specimen=Specimen(30.0, reference="K-07", strand="3", history="invented, 'lightened'; \"twice\""),
     method=Method(speed_mm_min=18.0),
