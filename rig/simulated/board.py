@@ -13,7 +13,7 @@ from firmware_protocol.codec import UnknownMessage, decode, encode
 from firmware_protocol.errors import FirmwareMistake
 from firmware_protocol.frames import Frame, FrameDecoder, encode_frame
 from firmware_protocol.messages import Ack, FromBoard, Heartbeat, Identify, Message, Query, Sample, Stop
-from firmware_protocol.schema import TABLE
+from firmware_protocol.schema import TABLE, Direction
 from firmware_protocol.vocabulary import HOST_SILENCE_MS, EventCode, Flag, Result, StopReason
 from rig.simulated.commands import answer
 from rig.simulated.fault_plan import NEVER_US
@@ -28,6 +28,9 @@ LINE_NOISE = 0.005
 
 #: Carried out again when repeated: it makes no difference, and a stop must never be taken for an old one.
 REPEATABLE = frozenset(spec.id for spec in TABLE.values() if spec.cls in (Identify, Query, Stop))
+
+#: Longest message id and payload to a board; a longer frame is as good as damaged.
+LONGEST_BODY = max(1 + spec.size for spec in TABLE.values() if spec.direction is Direction.TO_BOARD)
 
 
 class SimulatedBoard:
@@ -69,7 +72,7 @@ class SimulatedBoard:
         if "line-noise" in self.machine.faults.active:
             data = self._damaged(data)
         for found in self._decoder.feed(data):
-            if isinstance(found, Frame):
+            if isinstance(found, Frame) and len(found.body) <= LONGEST_BODY:
                 self._heard_us = self._wall_us
                 self._take(found)
             else:

@@ -177,6 +177,8 @@ class Strand:
         """Follow the rate when moving, relax when held: one law for both.
 
         ds/dt = -(s - relaxed)/relaxation_s - (s - fast) rate/MEMORY_STRAIN
+
+        where `fast` is such that s stays 1 at the reference rate.
         """
         if dt_s <= 0.0:
             return
@@ -186,9 +188,11 @@ class Strand:
         rate = moved / dt_s
         low, high = RATE_LIMITS_PER_S
         decades = math.log10(min(max(rate, low), high) / REFERENCE_RATE_PER_S)
-        fast = 1.0 + self.truth.stiffer_per_decade * decades
         pull, hold = rate / MEMORY_STRAIN, 1.0 / self.truth.relaxation_s
-        level = (fast * pull + (1.0 - self.truth.relaxed_share) * hold) / (pull + hold)
+        relaxed = 1.0 - self.truth.relaxed_share
+        fast = 1.0 + (1.0 - relaxed) * hold * MEMORY_STRAIN / REFERENCE_RATE_PER_S
+        fast += self.truth.stiffer_per_decade * decades
+        level = (fast * pull + relaxed * hold) / (pull + hold)
         self._stiffness = level + (self._stiffness - level) * math.exp(-(pull + hold) * dt_s)
 
     def _slip(self) -> None:
