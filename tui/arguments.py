@@ -10,16 +10,28 @@ from typing import Any, NoReturn
 from tui.failure import LONGEST_SENTENCE, USAGE
 from tui.output import complain
 from tui.safe_text import clean
+from tui.text_width import wrapped
+
+#: Heads the examples at the end of a command's help.
+EXAMPLES = "examples:"
 
 #: The action that `add_subparsers` gives; commands add themselves to it.
 Subparsers = argparse._SubParsersAction
+
+
+class Formatter(argparse.HelpFormatter):
+    """Folds purposes to the width of the terminal; examples stay line by line as they are."""
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        paragraphs = text.strip().split("\n\n")
+        return "\n\n".join(p if p.startswith(EXAMPLES) else wrapped(" ".join(p.split()), 0) for p in paragraphs)
 
 
 class Parser(argparse.ArgumentParser):
     """An argument parser whose complaint is one sentence that says where to look."""
 
     def __init__(self, **options: Any) -> None:  # noqa: ANN401 - passed on as they are
-        options.setdefault("formatter_class", argparse.RawDescriptionHelpFormatter)
+        options.setdefault("formatter_class", Formatter)
         options.setdefault("allow_abbrev", False)
         super().__init__(**options)
 
@@ -38,11 +50,17 @@ def add_command(
     summary: str,
     purpose: str,
     examples: str,
+    takes: str | None = None,
 ) -> Parser:
-    """Add one command: its line in the list of commands, its purpose in plain words, and examples."""
+    """Add one command: its line in the list of commands, its purpose in plain words, and examples.
+
+    `takes` is a short form of its arguments, for a command with so many options that all of them confuse.
+    """
     parser: Parser = subparsers.add_parser(
-        name, help=summary, description=purpose.strip(), epilog="examples:\n" + _indented(examples)
+        name, help=summary, description=purpose, epilog=f"{EXAMPLES}\n{_indented(examples)}"
     )
+    if takes is not None:
+        parser.usage = f"{parser.prog} {takes}"
     parser.set_defaults(run=run)
     return parser
 

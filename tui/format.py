@@ -44,6 +44,9 @@ UNITS = (
     ("_s", "s"),
 )
 
+#: Where a value is so large that a larger unit reads better: from which value on, factor, unit.
+LARGER_UNITS = {"µJ": ((1e7, 1e-6, "J"), (1e4, 1e-3, "mJ"))}
+
 #: The quantities of a result in words, in the trade's terms.
 LABELS = {
     "elongation_at_break_pct": "elongation at break",
@@ -126,9 +129,15 @@ def quantity_cells(name: str, quantity: Quantity) -> tuple[str, str, str]:
 
     if isinstance(quantity, NotMeasured):
         return "not measured", "", quantity.reason
-    unit = unit_of(name)
-    value, margin = value_and_u(quantity.value, COVERAGE * quantity.u)
+    factor, unit = _readable(quantity.value, unit_of(name))
+    value, margin = value_and_u(factor * quantity.value, factor * COVERAGE * quantity.u)
     return with_unit(value, unit), with_unit(margin, unit) if margin else "", ""
+
+
+def _readable(value: float, unit: str) -> tuple[float, str]:
+    """Factor and unit in which a value has not too many digits before the point."""
+    larger = ((factor, name) for least, factor, name in LARGER_UNITS.get(unit, ()) if abs(value) >= least)
+    return next(larger, (1.0, unit))
 
 
 def quantity_text(name: str, quantity: Quantity) -> str:

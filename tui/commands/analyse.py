@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from tui.analysing import Wishes, analyse_file
+from tui.analysing import Wishes
 from tui.arguments import Parser, Subparsers, add_command, add_json, guideline_pct, measure
-from tui.failure import DONE, NOT_DONE, report
+from tui.batch import analyse_many
+from tui.failure import DONE, NOT_DONE, CommandError, report
 from tui.files import expanded
 from tui.output import Progress, say, say_json
 
@@ -35,7 +35,10 @@ strandbench analyse --gauge-length-mm 30 --force "Load [gf]" --extension 3 table
 
 def add_parser(subparsers: Subparsers[Any]) -> None:
     """Add the command."""
-    parser = add_command(subparsers, "analyse", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES)
+    takes = "[options] FILE …"
+    parser = add_command(
+        subparsers, "analyse", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES, takes=takes
+    )
     parser.add_argument("files", nargs="+", metavar="FILE", help="recordings or tables")
     add_json(parser)
     _add_strand_options(parser)
@@ -82,10 +85,11 @@ def run(args: argparse.Namespace) -> int:
     """Analyse each file; 0 only when every one gave a result."""
     paths = expanded(args.files)
     results = _results(paths, _wishes(args))
-    if args.json and results:
-        say_json([result.to_json() for result in results], as_list=len(paths) > 1)
-    elif not args.json:
-        _say(results)
+    if not args.json:
+        _say([result for _, result in results])
+    elif results or len(paths) > 1:
+        objects = [{**result.to_json(), "recording": str(path)} for path, result in results]
+        say_json(objects, as_list=len(paths) > 1)
     return DONE if len(results) == len(paths) else NOT_DONE
 
 
@@ -105,18 +109,28 @@ def _wishes(args: argparse.Namespace) -> Wishes:
     )
 
 
-def _results(paths: list[Path], wishes: Wishes) -> list[PullResult]:
+def _results(paths: list[Path], wishes: Wishes) -> list[tuple[Path, PullResult]]:
     """The results there are; a file that gives none is complained about, and the others go on."""
     results = []
     with Progress("analysing", len(paths)) as progress:
-        for path in paths:
-            try:
-                results.append(analyse_file(path, wishes))
-            except Exception as error:
+        for path, found in analyse_many(paths, wishes):
+            if isinstance(found, Exception):
                 progress.clear()
-                report(error)
+                report(_hinted(found))
+            else:
+                results.append((path, found.result))
             progress.step()
     return results
+
+
+def _hinted(problem: Exception) -> Exception:
+    """The problem of a file; where the person must choose a column or sheet, with the options to do it."""
+    from analysis.tables import TableError
+
+    text = str(problem)
+    if isinstance(problem, TableError) and ("ay which" in text or "does not say its unit" in text):
+        return CommandError(f"{text.rstrip('.')}; --force, --extension, --time and --sheet are there for that.")
+    return problem
 
 
 def _say(results: list[PullResult]) -> None:
@@ -128,4 +142,3 @@ def _say(results: list[PullResult]) -> None:
         if len(results) == 1:
             say_curve(result)
         say_result(result)
-    sys.stdout.flush()

@@ -51,7 +51,8 @@ LISTEN = "tcp://127.0.0.1:0"
 
 def add_parser(subparsers: Subparsers[Any]) -> None:
     """Add the command."""
-    parser = add_command(subparsers, "demo", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES)
+    takes = "[options]"
+    parser = add_command(subparsers, "demo", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES, takes=takes)
     parser.add_argument("--headless", action="store_true", help="tell it as text, also in a terminal")
     add_simulation_options(parser, time_scale=FASTER)
     parser.add_argument(

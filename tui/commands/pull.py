@@ -39,7 +39,8 @@ DEFAULT_OUT = Path("pulls")
 
 def add_parser(subparsers: Subparsers[Any]) -> None:
     """Add the command."""
-    parser = add_command(subparsers, "pull", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES)
+    takes = "--port URL --gauge-length-mm MM [options]"
+    parser = add_command(subparsers, "pull", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES, takes=takes)
     _add_rig_options(parser)
     _add_strand_options(parser)
     _add_method_options(parser)
@@ -68,7 +69,7 @@ def _add_rig_options(parser: Parser) -> None:
     group.add_argument(
         "--lines",
         metavar="COLUMNS",
-        help="the board only prints lines with these columns, and you move the stage by hand",
+        help="the board only prints lines, with these columns (- for one to ignore); you move the stage by hand",
     )
 
 

@@ -13,6 +13,7 @@ from tui.arguments import Parser, Subparsers, add_command, measure, whole
 from tui.failure import DONE, CommandError, as_sentence
 from tui.output import note, say
 from tui.safe_text import clean
+from tui.signals import end_as_by_keyboard
 
 if TYPE_CHECKING:
     from rig.simulated.settings import SimulationSettings
@@ -37,7 +38,10 @@ DEFAULT_LISTEN = "tcp://127.0.0.1:5555"
 
 def add_parser(subparsers: Subparsers[Any]) -> None:
     """Add the command."""
-    parser = add_command(subparsers, "simulate", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES)
+    takes = "[options]"
+    parser = add_command(
+        subparsers, "simulate", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES, takes=takes
+    )
     where = (
         f"tcp://HOST:PORT, or pty for a serial device of its own (default {DEFAULT_LISTEN}; port 0 is any free one)"
     )
@@ -69,6 +73,7 @@ def run(args: argparse.Namespace) -> int:
     """Serve until Ctrl-C."""
     if args.list:
         return _list()
+    end_as_by_keyboard()
     with served(settings_from(args), args.listen) as address:
         say(address)
         sys.stdout.flush()  # whoever waits for the address must get it now, even through a pipe
