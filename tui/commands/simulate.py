@@ -74,12 +74,16 @@ def run(args: argparse.Namespace) -> int:
     if args.list:
         return _list()
     end_as_by_keyboard()
-    with served(settings_from(args), args.listen) as address:
-        say(address)
-        sys.stdout.flush()  # whoever waits for the address must get it now, even through a pipe
-        note(f"A simulated rig with a strand of the kind {args.strand!r} listens there until Ctrl-C.")
-        note(f"In another window: strandbench pull --port {address} --gauge-length-mm {args.gauge_length_mm:g}")
-        _until_ctrl_c()
+    settings = settings_from(args)
+    try:
+        with served(settings, args.listen) as address:
+            say(address)
+            sys.stdout.flush()  # whoever waits for the address must get it now, even through a pipe
+            note(f"A simulated rig with a strand of the kind {settings.strand!r} listens there until Ctrl-C.")
+            note(f"In another window: strandbench pull --port {address} --gauge-length-mm {args.gauge_length_mm:g}")
+            _for_ever()
+    except KeyboardInterrupt:
+        note("The simulated rig has stopped.")
     return DONE
 
 
@@ -134,11 +138,8 @@ def _list() -> int:
     return DONE
 
 
-def _until_ctrl_c() -> None:
+def _for_ever() -> None:
     """Wait in small pieces: on Windows a wait without an end hears no Ctrl-C."""
     waiting = threading.Event()
-    try:
-        while not waiting.wait(0.5):
-            pass
-    except KeyboardInterrupt:
-        note("The simulated rig has stopped.")
+    while not waiting.wait(0.5):
+        pass
