@@ -18,7 +18,7 @@ from recordings.lines import BadLine, from_json
 from recordings.text import shown
 from rig.errors import BadPlan
 from rig.facts import RigFacts
-from rig.simulated_truth import simulated_extension, simulated_force
+from rig.model_truth import simulated_extension, simulated_force
 
 FORMAT_NAME = "strandbench-calibration"
 FORMAT_VERSION = 1

@@ -10,8 +10,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rig.model_truth import COMPLIANCE_MM_PER_N
 from rig.simulated.strand import Strand, StrandTruth
-from rig.simulated_truth import COMPLIANCE_MM_PER_N
 
 #: Beyond this strain keratin is damaged for good; the strand is not used again.
 SPOILED_STRAIN = 0.30

@@ -7,12 +7,12 @@ from random import Random
 
 import pytest
 
+from rig.model_truth import COMPLIANCE_MM_PER_N
 from rig.simulated.clamps import Clamps
 from rig.simulated.draw import draw
 from rig.simulated.settings import SimulationSettings
 from rig.simulated.specimen import PullTruth, Specimen
 from rig.simulated.strand import Strand
-from rig.simulated_truth import COMPLIANCE_MM_PER_N
 
 
 def specimen(strand: str, gauge_mm: float = 30.0, slack_mm: float = 0.0) -> Specimen:
