@@ -44,7 +44,7 @@ class SimulatedBoard:
         self._decoder = FrameDecoder()
         self._line_rng = Random(f"{settings.seed}/line")
         self._telling_drop = False
-        self._last: tuple[int, FromBoard] | None = None
+        self._last: tuple[tuple[int, int, int], FromBoard] | None = None
         self._wall_us = 0
         self._heard_us = 0
         self.machine = Machine(settings, self._send)
@@ -117,7 +117,7 @@ class SimulatedBoard:
         if isinstance(message, Heartbeat):
             return
         request = frame.body[1] if len(frame.body) > 1 else 0
-        key = frame.id << 8 | request
+        key = (self.machine.boot_count, frame.id, request)
         if self._last is None or self._last[0] != key or frame.id in REPEATABLE:
             self._last = (key, self._answer(message, request))
         self._send(self._last[1])

@@ -311,6 +311,15 @@ def test_stop_with_an_old_id_stops() -> None:
     assert desk.reason() is StopReason.COMMAND
 
 
+def test_a_board_that_started_anew_remembers_no_answer() -> None:
+    desk = ready(faults=("reset@start+1",))
+    request = desk.send(Move(0, 30_000, FAST, FORCE_LIMIT))
+    desk.wait(1.0)
+    desk.board.receive(encode_frame(encode(Move(request, 30_000, FAST, FORCE_LIMIT))))
+    desk.collect()
+    assert [m.result for m in desk.of(Ack) if m.request == request] == [Result.OK, Result.NOT_IDENTIFIED]
+
+
 # -- what is not a command -------------------------------------------------------------------------------
 
 
