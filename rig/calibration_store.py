@@ -8,6 +8,7 @@ place for data. Knows how a calibration is kept, not how one is made or judged.
 from __future__ import annotations
 
 import json
+import math
 import os
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -154,11 +155,18 @@ def _load(path: Path, what: str, cls: type[T], board_id: int | None) -> T:
         raise BadPlan(f"{shown(path)} is damaged ({problem}): calibrate the rig again.") from problem
 
 
+def _finite(text: str) -> float:
+    value = float(text)
+    if not math.isfinite(value):
+        raise ValueError(text)
+    return value
+
+
 def _read(path: Path) -> dict[str, JsonValue]:
     try:
         with path.open("rb") as file:
             text = file.read(LARGEST_FILE + 1)
-        found = json.loads(text[:LARGEST_FILE])
+        found = json.loads(text[:LARGEST_FILE], parse_float=_finite, parse_constant=_finite)
     except OSError as problem:
         raise BadPlan(f"{shown(path)} can't be read ({problem.strerror}): check the name.") from problem
     except (ValueError, RecursionError):

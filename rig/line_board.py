@@ -8,7 +8,7 @@ decoder's.
 from __future__ import annotations
 
 from rig.clock import Clock
-from rig.errors import RigError
+from rig.errors import BoardRestarted, RigError
 from rig.inbox import Inbox, LinkHealth
 from rig.line_columns import LineColumns
 from rig.line_decoder import LineDecoder, Reading
@@ -35,7 +35,8 @@ class LineBoard:
         self._began_s = clock.now_s()
         self._last_us: int | None = None
         self._wrapped_us = 0
-        self.restarts = 0
+        self._restarted = False
+        self._settled = False
 
     @property
     def health(self) -> LinkHealth:
@@ -66,6 +67,10 @@ class LineBoard:
         """Begin to read."""
         self._reader.start()
 
+    def settle(self) -> None:
+        """A pull begins: a board that starts anew ends it now. Before, opening the port may have done that."""
+        self._settled = True
+
     def close(self) -> None:
         """End the reader and let go of the link."""
         self._reader.stop()
@@ -81,8 +86,12 @@ class LineBoard:
                 unknown=self._decoder.texts,
                 late_reads=self._reader.late_reads,
             )
-            if readings:
-                self.inbox.put(self._batch(readings, now_s))
+            batch = self._batch(readings, now_s)
+            if self._restarted and self._settled:
+                self.inbox.end(BoardRestarted())
+            elif readings:
+                self.inbox.put(batch)
+            self._restarted = False
 
     def _batch(self, readings: list[Reading], now_s: float) -> SampleBatch:
         arrived_us = round((now_s - self._began_s) * 1e6)
@@ -102,6 +111,6 @@ class LineBoard:
                 self._wrapped_us += WRAP_US
                 t_us += WRAP_US
             elif back_us > RESTART_US:
-                self.restarts += 1
+                self._restarted = True
         self._last_us = t_us
         return t_us

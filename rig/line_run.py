@@ -111,7 +111,6 @@ class _LinePull:
     ) -> None:
         self._board = board
         self._plan = plan
-        self._restarts = board.restarts
         scale = replace(scale, start_steps=first[0].steps[0])
         self._taking = Taking(board, recorder, LiveFigures(scale), observer)
         self._first = first
@@ -158,8 +157,6 @@ class _LinePull:
                 return trip
 
     def _judge(self, silent_s: float) -> Trip | None:
-        if self._board.restarts != self._restarts:
-            return Trip("board_reset", "The board was restarted during the pull: check its power supply.")
         if self._board.link_cause:
             raise self._board.link_cause
         if self._taking.figures.break_seen:
@@ -182,6 +179,7 @@ def _first_readings(
         if trip := stopped():
             raise NotARig(trip.text)
         if batches and clock.now_s() - opened_s > SETTLE_S:
+            board.settle()
             return batches
     raise NotARig(_nothing_useful(board, columns))
 

@@ -18,7 +18,7 @@ SENTENCES: dict[str, str] = {
     "travel_limit": "The strand did not break within the travel, and the motor stands.",
     "key": "The pull was stopped by the person.",
     "silence": "The rig or this program fell silent, and the board stopped the motor.",
-    "board_reset": "The board was restarted during the pull: check its power supply, then home the stage again.",
+    "board_reset": "The board was restarted during the pull: check its power supply.",
     "link_lost": "The port was lost during the pull: check the cable; the board stops the motor by itself.",
 }
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import threading
 from bisect import bisect_right
 from collections.abc import Iterator
+from itertools import pairwise
 
 from recordings.format import Recording
 from rig.clock import Clock
@@ -41,7 +42,7 @@ def batches_of(recording: Recording, size: int = BATCH_ROWS) -> Iterator[SampleB
     """All rows in order, in batches that end where something was lost."""
     lost = _lost_before(recording)
     cuts = sorted({*range(0, len(recording.rows), size), *(row for row in lost if row < len(recording.rows))})
-    for first, last in zip(cuts, [*cuts[1:], len(recording.rows)], strict=True):
+    for first, last in pairwise([*cuts, len(recording.rows)]):
         yield _batch(recording, first, last, lost.get(first, 0))
 
 

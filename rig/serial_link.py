@@ -144,6 +144,11 @@ _REASONS: tuple[tuple[frozenset[int], str, str], ...] = (
         "that owns serial ports (often `dialout` or `uucp`) and log in again.",
     ),
     (
+        frozenset({errno.ECONNREFUSED}),
+        "refused",
+        "Nothing listens at {address}: start the rig or simulator there first, or correct the address.",
+    ),
+    (
         frozenset(),
         "not known",
         "{address!r} is not a port this program knows: give a device name, or tcp://HOST:PORT.",

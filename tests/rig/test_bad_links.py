@@ -5,6 +5,7 @@ The truth is what the board put on the line, decoded before the line could spoil
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 from collections.abc import Callable
 from pathlib import Path
@@ -89,6 +90,8 @@ def _rows_are_samples_of(recording: Recording, sent: list[Sample]) -> list[int]:
     """The places of the rows among the samples sent, in order; every row must be one of them, unchanged."""
     places = {(s.t_us, s.counts, s.steps, s.flags): place for place, s in enumerate(sent)}
     rows = recording.rows
+    if not len(rows):
+        return []
     kept = [places[row] for row in zip(rows.t_us, rows.counts, rows.steps, rows.flags, strict=True)]
     assert kept == sorted(kept)
     lost_before = {mark.row: mark.data["lost"] for mark in recording.marks if mark.kind == "gap"}
@@ -107,13 +110,10 @@ def test_link_that_is_worse_than_useful(tmp_path: Path, seed: int) -> None:
         return Corrupting(taps[0], 0.05, seed)
 
     stretcher, link = simulated(wrap=wrap)
-    try:
-        with stretcher:
-            outcome = run_pull(stretcher, plan(tmp_path))
-    except RigError as problem:
-        assert str(problem).endswith(".")
-    else:
-        _rows_are_samples_of(read_recording(outcome.path), taps[0].samples)
+    with contextlib.suppress(RigError), stretcher:
+        run_pull(stretcher, plan(tmp_path))
+    for path in tmp_path.glob("*.pull.csv"):
+        _rows_are_samples_of(read_recording(path), taps[0].samples)
     link.clock.advance(1.0)
     assert not link.moving
     assert link.closed
