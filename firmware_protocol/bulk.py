@@ -107,15 +107,15 @@ def _sound_samples(buffer: Column, starts: NDArray[np.int64]) -> tuple[NDArray[n
 def _unstuffed(columns: NDArray[np.uint8]) -> tuple[NDArray[np.uint8], NDArray[np.bool_]]:
     """Undo the byte stuffing of frames that stand side by side, one a column of pieces; and which had sound codes.
 
-    Goes from byte to byte, knowing for each frame where its next length code stands: there a zero is meant.
+    Goes from byte to byte, knowing for each frame where its next length code stands: there a zero is meant. A code
+    that points past the end stays there, or in 8 bits comes round to a place already passed: neither is the end.
     """
     size = len(columns)
-    codes = np.minimum(columns, size)  # a longer code is wrong all the same, and sums stay below 256
-    next_code = codes[0].copy()
+    next_code = columns[0].copy()
     raw = columns[1:]
     for at in range(1, size):
         is_code = next_code == at
-        next_code += codes[at] * is_code
+        next_code += columns[at] * is_code
         raw[at - 1] *= ~is_code
     return raw, next_code == size
 

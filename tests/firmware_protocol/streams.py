@@ -46,17 +46,17 @@ def wire(message: Any) -> bytes:
     return encode_frame(encode(message))
 
 
-def some_messages(count: int, seed: int) -> list[FromBoard]:
-    """What a board might say: mostly samples, some answers and events."""
+def some_messages(samples: int, seed: int, others: float = 0.03) -> list[FromBoard]:
+    """What a board might say: samples, and so many answers and events for each of them."""
     dice = random.Random(seed)
     said: list[FromBoard] = []
-    for seq in range(count):
+    for seq in range(samples):
         said.append(
             Sample(seq & 0xFFFF, seq * 1000, dice.randrange(-(2**23), 2**23), seq * 3, dice.choice((0, 1, 3)))
         )
-        if dice.random() < 0.02:
+        if dice.random() < others * 2 / 3:
             said.append(Ack(dice.randrange(256), 0))
-        if dice.random() < 0.01:
+        if dice.random() < others / 3:
             said.append(Event(dice.randrange(1, 12), seq * 1000, -5, seq * 3))
     return said
 

@@ -46,10 +46,13 @@ def assert_equal(data: bytes) -> list[Came]:
 
 
 NONZERO = st.integers(1, 255)
+#: As long as a sample, whatever the message id.
+SAMPLE_BODY = STUFFED_SAMPLE - 3
 PIECES = st.one_of(
     FROM_BOARD.map(wire),
     ANY_MESSAGE.map(wire),
     st.binary(min_size=1, max_size=80).map(encode_frame),
+    st.binary(min_size=SAMPLE_BODY, max_size=SAMPLE_BODY).map(encode_frame),
     st.binary(max_size=60),
     st.just(b"\0"),
     st.lists(NONZERO, min_size=STUFFED_SAMPLE, max_size=STUFFED_SAMPLE).map(lambda b: bytes(b) + b"\0"),
@@ -110,6 +113,20 @@ def test_equal_on_frames_that_differ_from_a_sample_in_one_byte() -> None:
     came = assert_equal(b"\0".join(variants))
     assert any(isinstance(m, Sample) for _, m in came)
     assert any(isinstance(m, BadFrame) for _, m in came)
+
+
+def test_a_message_as_long_as_a_sample_is_not_taken_for_one() -> None:
+    sample = wire(Sample(1, 2, 3, 4, 5))
+    other = encode_frame(b"\x99" + bytes(range(16)))
+    assert len(other) == len(sample)
+    came = assert_equal(sample + other + sample)
+    assert came[1] == (len(sample), UnknownMessage(0x99, bytes(range(16))))
+
+
+@pytest.mark.parametrize("length", [MAX_STUFFED - 1, MAX_STUFFED, MAX_STUFFED + 1, 3 * MAX_STUFFED])
+def test_equal_on_a_long_rest_without_a_delimiter(length: int) -> None:
+    came = assert_equal(wire(Sample(1, 2, 3, 4, 5)) + b"\x04" * length)
+    assert len(came) == 1 + (length > MAX_STUFFED)
 
 
 def test_fields_are_columns() -> None:

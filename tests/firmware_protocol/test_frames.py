@@ -168,6 +168,13 @@ def test_a_cut_stream_gives_all_whole_frames_and_no_more(deal: Dealer) -> None:
         assert not [f for f in found if isinstance(f, BadFrame)]
 
 
+def test_a_sound_checksum_over_nothing_is_no_frame() -> None:
+    # The sum over nothing is FFFF: without this rule these bytes would be a message without an id.
+    [report] = FrameDecoder().feed(b"\x03\xff\xff\0")
+    assert isinstance(report, BadFrame)
+    assert report.rule is Rule.TOO_SHORT
+
+
 def test_a_report_says_rule_place_and_bytes() -> None:
     good = encode_frame(b"\x83abc")
     damaged = bytearray(good)
