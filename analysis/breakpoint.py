@@ -41,6 +41,9 @@ TOOTH_SIGMAS = 10.0
 SLIP_TEETH = 3
 #: A slow loss of this share of the highest force, without a break, is a strand sliding out of its clamp.
 SLIDE_LOSS = 0.15
+#: A fall is over where less than this share of the force is lost within its width; looked for over so many widths.
+SETTLED_SHARE = 0.01
+SETTLING_WIDTHS = 8
 #: After a whole break the strand's pieces carry less than this share of the force at break.
 RESIDUE_SHARE = 0.1
 #: Readings after a break needed to trust the level they stand at.
@@ -114,7 +117,7 @@ def find_break(signal: Signal, after: FloatArray, *, level: float = 0.0) -> Brea
     at = _first_break(y, share, peak, signal.noise, len(teeth))
     top = None if at is None else _flank_top(y, at, width, signal.noise)
     teeth = tuple(tooth for tooth in teeth if top is None or tooth.bottom < top)
-    settled = None if at is None else _settled(y, at, width)
+    settled = None if at is None else _settled(y, at, width, signal.noise)
     tail = np.concatenate((y, after - level))
     after_level, u_after = _after_level(tail, share, settled, width, signal.noise)
     partial = top is not None and settled is not None and _is_partial(tail, top, settled, after_level)
@@ -153,12 +156,13 @@ def _flank_top(y: FloatArray, at: int, width: int, noise: float) -> int:
     return k
 
 
-def _settled(y: FloatArray, at: int, width: int) -> int:
-    """First sample at which the fall is over: the first that isn't followed by a much lower one."""
-    stop = min(y.size, at + width + 1)
-    ahead = np.minimum.accumulate(y[at:stop][::-1])[::-1]
-    floor = ahead[0] + 0.02 * max(float(y[max(0, at - width) : at + 1].max()), 0.0)
-    return at + int(np.flatnonzero(y[at:stop] <= floor)[0])
+def _settled(y: FloatArray, at: int, width: int, noise: float) -> int:
+    """First sample from `at` on from which the force falls no further, within the width of a fall."""
+    first = max(0, at - width)
+    rest = y[at : at + SETTLING_WIDTHS * width]
+    still = max(SETTLED_SHARE * float(y[first : at + 1].max()), 4.0 * noise)
+    lowest = -highest_of_next(-rest, width)
+    return at + int(np.argmax(rest - lowest <= still))
 
 
 def _after_level(
@@ -168,7 +172,11 @@ def _after_level(
     if settled is None:
         return None, 0.0
     later = np.flatnonzero(share[settled + width :] >= BREAK_LOSS)
-    start = settled if later.size == 0 else min(_settled(tail, settled + width + int(later[-1]), width), tail.size)
+    start = (
+        settled
+        if later.size == 0
+        else min(_settled(tail, settled + width + int(later[-1]), width, noise), tail.size)
+    )
     rest = tail[start:]
     if rest.size < LEVEL_SAMPLES:
         return None, 0.0

@@ -16,6 +16,8 @@ BoolArray = NDArray[np.bool_]
 #: A reading stands alone when it is this many noise deviations and this share of the span from both neighbours.
 GLITCH_SIGMAS = 12.0
 GLITCH_SHARE = 0.05
+#: Two readings together stand alone when they are this share of the span from both neighbours.
+PAIR_SHARE = 1.3
 #: Readings on either side that must be ordinary for one at the end of the range to stand alone.
 AROUND = 10
 
@@ -32,23 +34,29 @@ def white_noise(y: FloatArray) -> float:
 
 
 def lone_readings(y: FloatArray) -> BoolArray:
-    """Single readings, or two together, far outside both neighbours and gone again."""
+    """Single readings, or two together, far outside both neighbours and gone again.
+
+    A single one must come back to where it came from, or stand out by more than half of all there is: so a break
+    (which does not come back) and a short rebound after it are none. Two together must stand out by more than all
+    there is.
+    """
     lone = np.zeros(y.size, dtype=bool)
     if y.size < 5:
         return lone
-    smooth = median_of_3(median_of_3(y))
+    smooth = median_of_3(median_of_3(y))[1:-1]
     span = float(smooth.max() - smooth.min())
     far = max(GLITCH_SIGMAS * white_noise(y), GLITCH_SHARE * span)
     step = np.diff(y)
     dev = np.maximum(np.minimum(step[:-1], -step[1:]), np.minimum(-step[:-1], step[1:]))
     back = np.abs(y[2:] - y[:-2])
     lone[1:-1] = (dev > far) & ((back < 0.5 * dev) | (dev > 0.5 * span))
-    pair_up = np.minimum(y[1:-2], y[2:-1]) - np.maximum(y[:-3], y[3:])
-    pair_down = np.minimum(y[:-3], y[3:]) - np.maximum(y[1:-2], y[2:-1])
-    pairs = np.flatnonzero(np.maximum(pair_up, pair_down) > max(span, far))
+    up = np.minimum(y[1:-2], y[2:-1]) - np.maximum(y[:-3], y[3:])
+    down = np.minimum(y[:-3], y[3:]) - np.maximum(y[1:-2], y[2:-1])
+    pairs = np.flatnonzero(np.maximum(up, down) > max(PAIR_SHARE * span, far))
     lone[pairs + 1] = lone[pairs + 2] = True
-    lone[-1] = y[-1] - y[-2] > max(far, 0.5 * span) or y[-1] < smooth.min() - span
-    lone[0] = min(y[0] - y[1], y[0] - y[2]) > far or y[0] < smooth[1:].min() - span
+    below = float(smooth.min()) - max(0.25 * span, far)
+    lone[0] = min(y[0] - y[1], y[0] - y[2]) > far or y[0] < below
+    lone[-1] = y[-1] - y[-2] > max(0.5 * span, far) or y[-1] < below
     return lone
 
 

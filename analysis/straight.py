@@ -28,7 +28,8 @@ class Straight:
     """A line over a window from `from_mm` to `to_mm`; `sigma` is the scatter of one point about it.
 
     `u_curve` is the standard uncertainty of the slope because the part is not quite straight: from the difference
-    of the slopes of its two halves beyond their scatter, taken as the width of a rectangular distribution.
+    of the slopes of its two halves beyond their scatter, taken as the limit of a rectangular distribution (the
+    steepest tangent lies at the start of a part that bends).
     """
 
     line: Line
@@ -112,4 +113,4 @@ def _u_curve(sums: Sums, start: int, stop: int, sigma: float) -> float:
     if lower.sxx <= 0.0 or upper.sxx <= 0.0:
         return 0.0
     scatter2 = sigma**2 * (1.0 / lower.sxx + 1.0 / upper.sxx)
-    return math.sqrt(max((lower.slope - upper.slope) ** 2 - scatter2, 0.0) / 12.0)
+    return math.sqrt(max((lower.slope - upper.slope) ** 2 - scatter2, 0.0) / 3.0)

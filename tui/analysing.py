@@ -92,7 +92,7 @@ def _corrected(trace: Trace, wishes: Wishes) -> Specimen | None:
 
 
 def _tabled(path: Path, wishes: Wishes) -> Trace:
-    from analysis.tables import read_table
+    from analysis.tables.read import read_table
 
     return read_table(
         path,

@@ -125,7 +125,7 @@ def _results(paths: list[Path], wishes: Wishes) -> list[tuple[Path, PullResult]]
 
 def _hinted(problem: Exception) -> Exception:
     """The problem of a file; where the person must choose a column or sheet, with the options to do it."""
-    from analysis.tables import TableError
+    from analysis.tables.read import TableError
 
     text = str(problem)
     if isinstance(problem, TableError) and ("ay which" in text or "does not say its unit" in text):

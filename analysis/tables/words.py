@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from analysis.table_units import Unit
+from analysis.tables.units import Unit
 
 
 def _words(text: str) -> frozenset[str]:

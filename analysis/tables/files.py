@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from analysis.table_numbers import decimal_sign, looks_numeric, number
+from analysis.tables.numbers import decimal_sign, looks_numeric, number
 from recordings.format import FORMAT_NAME
 from recordings.text import shown
 

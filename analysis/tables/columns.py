@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from analysis.table_files import Cell, Grid, TableError
-from analysis.table_units import Unit, find_unit, known_units, split_title
-from analysis.table_words import EXTENSION, FORCE, TIME, rank
+from analysis.tables.files import Cell, Grid, TableError
+from analysis.tables.units import Unit, find_unit, known_units, split_title
+from analysis.tables.words import EXTENSION, FORCE, TIME, rank
 from recordings.text import shown
 
 QUANTITIES = (FORCE, EXTENSION, TIME)

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.table_columns import Column, quoted
-from analysis.table_files import Cell, Grid, TableError
+from analysis.tables.columns import Column, quoted
+from analysis.tables.files import Cell, Grid, TableError
 from analysis.trace import FloatArray
 from recordings.text import shown
 

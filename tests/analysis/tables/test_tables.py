@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from analysis.tables import ColumnGuesses, TableError, preview_table, read_table
+from analysis.tables.read import ColumnGuesses, TableError, preview_table, read_table
 from analysis.trace import FloatArray, Trace
 
 Write = Callable[..., Path]

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook
 
-from analysis import table_files
-from analysis.tables import TableError, preview_table, read_table
+from analysis.tables import files as table_files
+from analysis.tables.read import TableError, preview_table, read_table
 from analysis.trace import Trace
 
 Rows = Sequence[Sequence[object]]

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from analysis.tables import preview_table, read_table
+from analysis.tables.read import preview_table, read_table
 from tests.opendata import open_data
 
 STRIPS = [

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.table_columns import Column, quoted
-from analysis.table_files import TableError
-from analysis.table_rows import Samples
-from analysis.table_words import EXTENSION, FORCE, TIME
+from analysis.tables.columns import Column, quoted
+from analysis.tables.files import TableError
+from analysis.tables.rows import Samples
+from analysis.tables.words import EXTENSION, FORCE, TIME
 from analysis.trace import FloatArray
 
 Notes = tuple[tuple[str, str], ...]

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import constants
 
-from analysis.table_numbers import decimal_sign, looks_numeric, number
-from analysis.table_units import find_unit, split_title
-from analysis.table_words import EXTENSION, FORCE, TIME, rank
+from analysis.tables.numbers import decimal_sign, looks_numeric, number
+from analysis.tables.units import find_unit, split_title
+from analysis.tables.words import EXTENSION, FORCE, TIME, rank
 
 
 def factor(text: str) -> tuple[str, float]:

@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from analysis.table_columns import Column, Layout, choose, find_layout
-from analysis.table_files import Grid, TableError, load_grids, named_sheet
-from analysis.table_physical import extension_mm, force_n, resolution, time_s
-from analysis.table_rows import read_rows
-from analysis.table_words import EXTENSION, FORCE, TIME
+from analysis.tables.columns import Column, Layout, choose, find_layout
+from analysis.tables.files import Grid, TableError, load_grids, named_sheet
+from analysis.tables.physical import extension_mm, force_n, resolution, time_s
+from analysis.tables.rows import read_rows
+from analysis.tables.words import EXTENSION, FORCE, TIME
 from analysis.trace import Trace
 from recordings.format import Specimen
 from recordings.plausible import specimen_problem

@@ -1,0 +1,1 @@
+"""Tables of other programs as traces: files, columns, units and numbers in whatever form they come."""
