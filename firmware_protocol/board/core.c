@@ -280,6 +280,8 @@ static uint8_t clear_stop(struct core *c, uint8_t reason)
     if (reason == SP_STOP_REASON_EMERGENCY_STOP && (thin_switches() & SWITCH_EMERGENCY))
         return SP_RESULT_LATCHED;
     c->reason = SP_STOP_REASON_NONE;
+    if (!running(c))
+        thin_halt(); /* What a reset has left behind is settled. */
     return SP_RESULT_OK;
 }
 

@@ -41,7 +41,7 @@ void thin_plan(const struct quantum *q);
 /* True when all planned steps are made. */
 bool thin_standing(void);
 
-/* Forget all steps not made yet. */
+/* Forget all steps not made yet: the motor stands, and thin_memory() would say so after a reset. */
 void thin_halt(void);
 
 /* Why the thin layer stopped the motor since the last call or thin_start(). */
@@ -62,7 +62,7 @@ bool thin_receive(uint8_t *byte);
 uint8_t thin_room(void);
 void thin_send(const uint8_t *bytes, uint8_t size);
 
-/* What the last run left behind, and how often the board has started. */
+/* What the board was at when it was reset, and how often it has started. */
 enum memory thin_memory(void);
 uint16_t thin_boot_count(void);
 

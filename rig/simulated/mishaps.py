@@ -67,6 +67,14 @@ def _befall_once(machine: Machine, name: str) -> None:
         case "lost-steps":
             machine.stage.lose_steps(LOST_STEPS)
         case "reset":
-            machine.restart(StopReason.RESET if machine.stage.moving else StopReason.NONE)
+            machine.restart(_after_restart(machine, StopReason.RESET))
         case "hang":
-            machine.restart(StopReason.MAIN_LOOP_HUNG)
+            machine.restart(_after_restart(machine, StopReason.MAIN_LOOP_HUNG))
+
+
+def _after_restart(machine: Machine, cause: StopReason) -> StopReason:
+    """What is latched after a restart: its cause if the motor ran, or that of an earlier one not cleared yet."""
+    if machine.stage.moving:
+        return cause
+    kept = machine.reason in (StopReason.RESET, StopReason.MAIN_LOOP_HUNG)
+    return machine.reason if kept else StopReason.NONE

@@ -63,7 +63,7 @@ static void drive(avr_ioport_t *port, avr_irq_t *pins, int pin, bool high)
 static void drive_data(struct rig *rig)
 {
     if (rig->avr->data[EDGES] != 0)
-        drive(rig->port_d, rig->pins_d, SENSOR_DATA, rig->world.data_high);
+        drive(rig->port_d, rig->pins_d, SENSOR_DATA, world_data(&rig->world));
 }
 
 static void drive_switches(struct rig *rig)
@@ -332,6 +332,7 @@ bool rig_set(struct rig *rig, const char *name, double value)
         return true;
     }
     bool known = world_set(&rig->world, name, value);
+    drive_data(rig);
     drive_switches(rig);
     return known;
 }

@@ -73,6 +73,7 @@ class Host:
         self.silent = False
         self.slice_ms = SLICE_MS
         self.last_sent_ns = 0
+        self._seen = 0
         self._beat_ns = 0
 
     # --- time ---------------------------------------------------------------------------------------------
@@ -100,6 +101,7 @@ class Host:
 
     def ask(self, command: Command) -> Answer:
         """Send a command and wait for its answer."""
+        self._seen = len(self.told)
         self.send(self.session.request(command))
         return self.wait_for_answer()
 
@@ -152,15 +154,20 @@ class Host:
         self.expect(ClearStop(0, reason))
 
     def run_until(self, code: EventCode, limit_ms: float = 20_000) -> Event:
-        """Let time pass until the board tells this event."""
+        """Let time pass until the board has told this event, since the last command was sent."""
         end_ns = self.rig.now_ns + round(limit_ms * MS)
-        before = len(self.told)
         while self.rig.now_ns < end_ns:
-            self.run(SLICE_MS)
-            for told in self.told[before:]:
+            for told in self.told[self._seen :]:
+                self._seen += 1
                 if isinstance(told.event, Happened) and told.event.event.code == code:
                     return told.event.event
+            self.run(SLICE_MS)
         raise AssertionError(f"{code.name} did not come")
+
+    @property
+    def latched(self) -> StopReason:
+        """The stop reason, as the board says when asked."""
+        return stop_reason(self.status().flags)
 
     # --- what was told ------------------------------------------------------------------------------------
 
@@ -183,11 +190,6 @@ class Host:
     def codes(self) -> list[EventCode]:
         """The codes of every event so far."""
         return [EventCode(event.code) for event in self.events]
-
-    @property
-    def reason(self) -> StopReason:
-        """The stop reason in the last sample."""
-        return stop_reason(self.samples[-1].flags)
 
     @property
     def bad_frames(self) -> int:

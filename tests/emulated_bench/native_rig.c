@@ -252,7 +252,6 @@ void rig_run(struct rig *rig, int64_t until_ns)
 static void start(void)
 {
     r->at_start = r->memory;
-    r->memory = MEMORY_STOOD;
     r->boot_count++;
     r->started = r->now;
     r->next_tick = r->now + MS;
@@ -292,6 +291,8 @@ int64_t rig_now(const struct rig *rig)
 
 void rig_send(struct rig *rig, const uint8_t *bytes, size_t size)
 {
+    if (rig->to_board_done == rig->to_board_size)
+        rig->to_board_done = rig->to_board_size = 0;
     if (rig->to_board_size + size > rig->to_board_room) {
         rig->to_board_room = 2 * (rig->to_board_size + size);
         rig->to_board = realloc(rig->to_board, rig->to_board_room);

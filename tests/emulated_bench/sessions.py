@@ -216,11 +216,15 @@ def resets() -> Script:
     s.send(506, Move(0, 6_000, 4_000_000, LIMIT))
     s.reset(1006)
     s.send(1031, Query(0))
+    s.reset(1056)
     s.send(1131, Identify(0, PROTOCOL_VERSION))
     s.send(1144, Stream(0, 1))
     s.send(1156, Move(0, 6_000, 4_000_000, LIMIT))
     s.send(1169, ClearStop(0, StopReason.RESET))
     s.send(1181, Move(0, 500, 4_000_000, LIMIT))
+    s.reset(2006)
+    s.send(2131, Identify(0, PROTOCOL_VERSION))
+    s.send(2144, Query(0))
     return s
 
 

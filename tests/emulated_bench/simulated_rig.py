@@ -5,8 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from firmware_protocol.vocabulary import StopReason
 from rig.simulated.board import SimulatedBoard
+from rig.simulated.mishaps import befall
 from rig.simulated.settings import SimulationSettings
 
 #: A byte on the line, with 11 bits as the emulated chip counts them [ns].
@@ -99,8 +99,7 @@ class SimulatedRig:
 
     def reset(self) -> None:
         """Start the board again."""
-        machine = self._board.machine
-        machine.restart(StopReason.RESET if machine.stage.moving else StopReason.NONE)
+        befall(self._board.machine, "reset", begins=True)
 
     def close(self) -> None:
         """There is nothing to free."""

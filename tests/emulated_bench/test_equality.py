@@ -26,8 +26,8 @@ from tests.emulated_bench.simulated_rig import SimulatedRig
 
 #: Where the simulated board begins, seen from its switches [step].
 NEAR_AT, FAR_AT = -4_000, 44_800
-#: A board begins a motion with its next millisecond, may plan one ahead, and looks in the millisecond after the last
-#: step whether it was the last: so much apart at most [ms].
+#: A board begins a motion with its next millisecond, may plan one ahead, and looks in the millisecond after the
+#: last step whether it was the last: so much apart at most [ms].
 MOTION_MS = 5
 #: Time between two readings [ms].
 READING_MS = 12.5

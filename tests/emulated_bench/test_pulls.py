@@ -37,7 +37,7 @@ def test_a_pull_ends_at_the_break_with_no_sample_lost(rig: EmulatedRig, host: Ho
     pull(host)
     event = host.run_until(EventCode.BREAK_SEEN)
     host.run(100)
-    assert host.reason is StopReason.BREAK_SEEN
+    assert host.latched is StopReason.BREAK_SEEN
     assert gaps(host.samples) == 0
     assert host.lost == host.bad_frames == 0
     assert host.status().state == BoardState.LATCHED
@@ -112,7 +112,7 @@ def test_there_and_back_and_home(rig: EmulatedRig, host: Host) -> None:
     assert rig.get("position") == -500
     host.run(50)
     assert host.samples[-1].flags & (Flag.HOMED | Flag.NEAR_LIMIT) == Flag.HOMED | Flag.NEAR_LIMIT
-    assert host.reason is StopReason.DONE
+    assert host.latched is StopReason.DONE
     assert rig.get("shortest_setup_ns") >= 5000
 
 

@@ -33,8 +33,8 @@ static const struct {
     const char *name;
     size_t offset;
 } values[] = {
-    VALUE(rate_hz), VALUE(phase_s), VALUE(settle), VALUE(noise_counts), VALUE(silent), VALUE(frozen), VALUE(glitch),
-    VALUE(offset_counts), VALUE(slip_every), VALUE(near_at), VALUE(far_at), VALUE(near_held), VALUE(far_held),
+    VALUE(rate_hz), VALUE(phase_s), VALUE(settle), VALUE(noise_counts), VALUE(silent), VALUE(frozen), VALUE(data_stuck),
+    VALUE(glitch), VALUE(offset_counts), VALUE(slip_every), VALUE(near_at), VALUE(far_at), VALUE(near_held), VALUE(far_held),
     VALUE(emergency), VALUE(break_at),
 };
 
@@ -251,6 +251,11 @@ void world_direction_pin(struct world *w, bool high, int64_t ns)
     if (direction != w->direction)
         w->direction_changed_ns = ns;
     w->direction = direction;
+}
+
+bool world_data(const struct world *w)
+{
+    return w->data_stuck == 0 ? w->data_high : w->data_stuck == 1;
 }
 
 bool world_near(const struct world *w)

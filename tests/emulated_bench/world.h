@@ -33,6 +33,7 @@ struct world {
     double noise_counts; /* Standard deviation. */
     double silent;       /* 1: no reading becomes ready. */
     double frozen;       /* 1: always the same reading. */
+    double data_stuck;   /* 1: the board's data pin is always high, as with a cut wire; 2: always low. */
     double glitch;       /* 1: the next reading is full scale; clears itself. */
     double offset_counts;
     const int32_t *script; /* Readings to deliver one after the other, in place of the strand's; repeats the last. */
@@ -97,6 +98,7 @@ void world_step(struct world *w, int direction, int64_t ns);
 size_t world_steps(const struct world *w, struct step_record *out, size_t room);
 size_t world_readings(const struct world *w, struct reading_record *out, size_t room);
 
+bool world_data(const struct world *w);
 bool world_near(const struct world *w);
 bool world_far(const struct world *w);
 bool world_emergency(const struct world *w);

@@ -59,7 +59,7 @@ void memory_init(void)
     at_start = marked && kept.memory <= MEMORY_HUNG ? kept.memory : MEMORY_STOOD;
     count_start(marked);
     kept.mark = KEPT_MARK;
-    kept.memory = MEMORY_STOOD;
+    kept.memory = at_start; /* Until the host has cleared it, however many starts later. */
 }
 
 void memory_set(uint8_t memory)
