@@ -16,11 +16,16 @@ from rig.simulated.board import SimulatedBoard
 from rig.simulated.ports import Port, open_port
 from rig.simulated.settings import SimulationSettings
 
-#: How long the loop waits for bytes from the host before it looks at the board again [s].
-STEP_S = 0.004
+#: The loop waits for the board's next reading or for bytes from the host, within these limits [s]: readings that
+#: come faster are handed over a few at a time.
+SHORTEST_WAIT_S = 0.004
+LONGEST_WAIT_S = 0.020
 #: Wall time that the board lives through in one step at most [us]. When the computer keeps the loop waiting for
 #: longer, the host's heartbeats wait as well: that is no silence of the host.
 LONGEST_STEP_US = 100_000
+#: Device time in one step at most [us]: a board that is to run faster than the computer can compute falls behind,
+#: and goes on listening.
+LONGEST_LEAP_US = 2_000_000
 #: How long the end of the thread is waited for [s].
 JOIN_S = 2.0
 
@@ -47,7 +52,7 @@ class Server:
         self._last_s = self._now_s()
         try:
             while not self._closing.is_set():
-                self._port.wait(STEP_S)
+                self._port.wait(self._wait_s())
                 self.step()
         finally:
             self._port.close()
@@ -67,6 +72,12 @@ class Server:
             self._port.drop()
         self._speak()
 
+    def _wait_s(self) -> float:
+        """Wall time until something happens on the board."""
+        machine = self.board.machine
+        due_s = (machine.next_us() - machine.now_us) * 1e-6 / self.board.settings.time_scale
+        return min(max(due_s, SHORTEST_WAIT_S), LONGEST_WAIT_S)
+
     def _live(self) -> None:
         """Let the board live through the time since the last turn."""
         now_s = self._now_s()
@@ -75,7 +86,7 @@ class Server:
         self._device_s += wall_s * settings.time_scale * (1.0 + settings.clock_ppm * 1e-6)
         device_us = int(self._device_s * 1e6)
         self._device_s -= device_us * 1e-6
-        self.board.advance(device_us, min(round(wall_s * 1e6), LONGEST_STEP_US))
+        self.board.advance(min(device_us, LONGEST_LEAP_US), min(round(wall_s * 1e6), LONGEST_STEP_US))
 
     def _speak(self) -> None:
         """Hand over what the line takes; with nobody there the bytes are gone, as on a real line."""

@@ -24,7 +24,7 @@ from firmware_protocol.messages import Ack, Event, Heartbeat, Identify, Identity
 from firmware_protocol.vocabulary import PROTOCOL_VERSION, EventCode, Flag
 from rig.simulated.faults import parse_fault
 from rig.simulated.ports import open_port
-from rig.simulated.server import LONGEST_STEP_US, Server, make_server, serve
+from rig.simulated.server import LONGEST_LEAP_US, LONGEST_STEP_US, Server, make_server, serve
 from rig.simulated.settings import SimulationSettings
 
 posix = pytest.mark.skipif(sys.platform == "win32", reason="there are no pseudo-terminals on Windows")
@@ -232,6 +232,13 @@ def test_time_scale_makes_device_time_run_and_not_the_silence(listen: str) -> No
         assert stand.server.board.machine.stage.moving, "8 s of device time, 0.4 s of the host's"
         stand.go(0.2, client)
         assert not stand.server.board.machine.stage.moving
+    stand.server._port.close()
+
+
+def test_a_board_that_can_t_be_computed_so_fast_falls_behind_and_goes_on_listening() -> None:
+    stand = Stand("tcp://127.0.0.1:0", time_scale=1000.0)
+    stand.go(1.0, step_s=0.1)
+    assert stand.server.board.machine.now_us == 10 * LONGEST_LEAP_US
     stand.server._port.close()
 
 
