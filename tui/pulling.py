@@ -21,9 +21,9 @@ BY_PERSON = "key"
 
 def note_rig(facts: RigFacts) -> None:
     """Say which rig answered and what it can do."""
-    kind = "a simulated rig" if facts.simulated else "a rig"
-    board = f"board {facts.board_id:08x}, firmware {clean(facts.firmware)}"
-    note(f"Connected to {kind}: {clean(facts.name) or 'it has no name'} ({board}).")
+    simulated = "simulated, " if facts.simulated else ""
+    board = f"{simulated}board {facts.board_id:08x}, firmware {clean(facts.firmware)}"
+    note(f"Connected to {clean(facts.name) or 'a rig without a name'} ({board}).")
     rate, cell, travel = plain(facts.rate_hz), plain(facts.force_range_n, "N"), plain(facts.travel_mm, "mm")
     note(f"{rate} readings a second, load cell {cell}, travel {travel}.")
 

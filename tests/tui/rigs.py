@@ -76,3 +76,14 @@ def garbage(guest: socket.socket, over: threading.Event) -> None:
     dice = random.Random(7)
     while not over.wait(0.01):
         guest.sendall(b"\x1b[2J\x1b]0;owned\x07" + dice.randbytes(200))
+
+
+def print_lines(guest: socket.socket, over: threading.Event) -> None:
+    """A board that prints time, force and position: at rest, stretched by hand to a break, then at rest again."""
+    with contextlib.suppress(OSError):
+        for i in range(100_000):
+            if over.wait(0.002):
+                return
+            moved_um = 20 * max(i - 700, 0)
+            force_mn = min(moved_um / 2, 400) if moved_um < 8000 else 0
+            guest.sendall(f"{i * 12},{force_mn + i % 3:.1f},{moved_um},ok\r\n".encode())

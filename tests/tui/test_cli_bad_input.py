@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from rig.connect import connect
 from tests.tui.command_line import Cli, assert_one_sentence
 from tests.tui.rigs import echo, garbage, listening, say_nothing, simulated
 
@@ -71,6 +72,13 @@ def test_a_port_that_is_busy(cli: Cli, folder: Path) -> None:
     os.close(device)
     assert said.status == 1
     assert "in use by another program" in last_sentence(said.err)
+
+
+def test_a_rig_that_another_program_holds(cli: Cli, folder: Path) -> None:
+    with simulated() as address, connect(address):
+        said = cli("pull", "--port", address, *PULL, "--out", folder)
+    assert said.status == 1
+    assert address in last_sentence(said.err)
 
 
 def test_a_file_that_is_not_a_port(cli: Cli, folder: Path) -> None:

@@ -15,7 +15,7 @@ from tui.__main__ import build_parser
 from tui.commands import COMMANDS
 
 #: Libraries that take longer to import than help may take to appear.
-HEAVY = ("numpy", "scipy", "pandas", "matplotlib", "textual", "serial", "openpyxl")
+HEAVY = ("numpy", "scipy", "pandas", "matplotlib", "textual", "serial", "openpyxl", "multiprocessing")
 
 #: Words that belong to the workshop, not to the person at the rig.
 JARGON = ("parse", "frame", "payload", "stdin", "stdout", "dataclass", "exception", "traceback", "boolean")

@@ -13,7 +13,7 @@ import pytest
 
 from recordings.reader import read_recording, verify_recording
 from tests.tui.command_line import PATIENCE_S, Cli, run_process, spawn
-from tests.tui.rigs import simulated
+from tests.tui.rigs import listening, print_lines, simulated
 
 PULL = ("--gauge-length-mm", "30", "--yes")
 
@@ -243,3 +243,29 @@ def test_the_process_ends_by_itself(tmp_path: Path) -> None:
         said = run_process("pull", "--port", address, *PULL, "--out", tmp_path, "--json")
     assert said.status == 0, said.err
     assert json.loads(said.out)["outcome"] == "broke"
+
+
+def test_a_board_that_only_prints_lines(cli: Cli, tmp_path: Path) -> None:
+    columns = "time_ms,force_mn,position_um,-"
+    with listening(print_lines) as address:
+        said = cli("pull", "--port", address, *PULL, "--lines", columns, "--out", tmp_path, "--json")
+    assert said.status == 0, said.err
+    assert "The motion is yours" in said.err
+    assert "eye protection" in said.err
+    result = json.loads(said.out)
+    assert_is_result(result)
+    assert result["outcome"] == "broke"
+    # Made to break at 8 mm of 30 mm; it stretched from the first moment on.
+    assert result["elongation_at_break_pct"]["value"] == pytest.approx(26.7, abs=0.6)
+    recording = read_recording(Path(result["recording"]))
+    assert recording.header.rig.line_columns == columns
+    assert recording.header.method.kind == "by_hand"
+
+
+def test_lines_that_do_not_fit_their_columns(cli: Cli, tmp_path: Path) -> None:
+    with listening(print_lines) as address:
+        for columns, words in (("time_ms,force_mn", "does not fit the columns"), ("weight,height", "weight")):
+            said = cli("pull", "--port", address, *PULL, "--lines", columns, "--out", tmp_path / "none")
+            assert said.status == 1
+            assert words in said.err.splitlines()[-1]
+    assert not (tmp_path / "none").exists()

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from tui.analysing import Wishes
 from tui.arguments import Parser, Subparsers, add_command, add_json, guideline_pct, measure
-from tui.batch import analyse_many
 from tui.failure import DONE, NOT_DONE, CommandError, report
 from tui.files import expanded
 from tui.output import Progress, say, say_json
@@ -111,6 +110,8 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 
 def _results(paths: list[Path], wishes: Wishes) -> list[tuple[Path, PullResult]]:
     """The results there are; a file that gives none is complained about, and the others go on."""
+    from tui.batch import analyse_many
+
     results = []
     with Progress("analysing", len(paths)) as progress:
         for path, found in analyse_many(paths, wishes):
