@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.spans import median_of_3, runs
+from analysis.spans import runs
 from analysis.trace import FloatArray
 
 BoolArray = NDArray[np.bool_]
@@ -18,6 +18,8 @@ GLITCH_SIGMAS = 12.0
 GLITCH_SHARE = 0.05
 #: Two readings together stand alone when they are this share of the span from both neighbours.
 PAIR_SHARE = 1.3
+#: So many readings at either end are set aside before the span of the others is taken.
+SET_ASIDE = 12
 #: Readings on either side that must be ordinary for one at the end of the range to stand alone.
 AROUND = 10
 
@@ -43,8 +45,9 @@ def lone_readings(y: FloatArray) -> BoolArray:
     lone = np.zeros(y.size, dtype=bool)
     if y.size < 5:
         return lone
-    smooth = median_of_3(median_of_3(y))[1:-1]
-    span = float(smooth.max() - smooth.min())
+    aside = max(2, min(SET_ASIDE, y.size // 50))
+    ordered = np.partition(y, (aside, y.size - 1 - aside))
+    low, span = float(ordered[aside]), float(ordered[-1 - aside] - ordered[aside])
     far = max(GLITCH_SIGMAS * white_noise(y), GLITCH_SHARE * span)
     step = np.diff(y)
     dev = np.maximum(np.minimum(step[:-1], -step[1:]), np.minimum(-step[:-1], step[1:]))
@@ -54,7 +57,7 @@ def lone_readings(y: FloatArray) -> BoolArray:
     down = np.minimum(y[:-3], y[3:]) - np.maximum(y[1:-2], y[2:-1])
     pairs = np.flatnonzero(np.maximum(up, down) > max(PAIR_SHARE * span, far))
     lone[pairs + 1] = lone[pairs + 2] = True
-    below = float(smooth.min()) - max(0.25 * span, far)
+    below = low - max(0.25 * span, far)
     lone[0] = min(y[0] - y[1], y[0] - y[2]) > far or y[0] < below
     lone[-1] = y[-1] - y[-2] > max(0.5 * span, far) or y[-1] < below
     return lone
