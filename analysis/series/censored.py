@@ -112,7 +112,11 @@ def weibull(observations: Sequence[Observation]) -> Weibull:
         weight = scaled**shape
         return float(weight @ log_x / weight.sum()) - 1 / shape - mean_log
 
-    shape = float(brentq(score, 1e-3, 1e3, xtol=1e-12, rtol=1e-12))
+    # the score rises from below zero to -mean_log > 0; the closer the breaks, the further out its root
+    highest = 10.0
+    while score(highest) < 0:
+        highest *= 10.0
+    shape = float(brentq(score, 1e-3, highest, xtol=1e-12, rtol=1e-12))
     deaths = int(broke.sum())
     scale = float(x.max()) * float((scaled**shape).sum() / deaths) ** (1 / shape)
     ratio = x / scale

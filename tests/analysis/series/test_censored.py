@@ -75,6 +75,12 @@ def test_weibull(data: str, scale: float, shape: float, log_likelihood: float, t
     assert found.log_likelihood == pytest.approx(log_likelihood, abs=tolerance)
 
 
+def test_breaks_close_together_have_a_large_shape() -> None:
+    found = weibull(read("49.121 49.016 49.084 49.1"))
+    assert found.shape > 1000
+    assert found.scale == pytest.approx(49.1, abs=0.05)
+
+
 def test_nothing_is_said_where_nothing_broke() -> None:
     with pytest.raises(ValueError, match="no strand of this series broke"):
         kaplan_meier(read("20+ 30+ 40+"))
