@@ -219,13 +219,13 @@ def _slide(signal: Signal, y: FloatArray, peak: int) -> int | None:
     x = signal.extension_mm
     moving = np.ones(y.size, dtype=bool) if x is None else _moving(x)
     last = np.flatnonzero(moving)
-    if last.size == 0 or last[-1] <= peak:
+    if last.size == 0 or last[-1] <= peak or y[peak] <= 0.0:
         return None
     end = int(last[-1]) + 1
     final = float(np.median(y[max(peak, end - 5) : end]))
     if y[peak] - final < max(SLIDE_LOSS * y[peak], TOOTH_SIGMAS * signal.noise):
         return None
-    near = median_of_3(y[: peak + 1]) >= 0.95 * float(y[peak])
+    near = y[: peak + 1] >= 0.95 * float(y[peak])
     return int(np.flatnonzero(near)[0])
 
 

@@ -29,6 +29,10 @@ from analysis.trace import FloatArray
 #: The curve begins where the force stays above this many noise deviations and this share of its highest value.
 RISE_SIGMAS = 5.0
 RISE_SHARE = 0.02
+#: A first line that passes above the last reading before the rise, by this share of the next reading and by so many
+#: noise deviations, is no first part: that part was not seen.
+UNSEEN_RISE = 0.4
+UNSEEN_SIGMAS = 6.0
 #: The toe ends where the curve comes this close to the line: noise deviations, or share of the force at the bend.
 TOE_SIGMAS = 4.0
 TOE_SHARE = 0.02
@@ -87,13 +91,25 @@ def fit_elastic(x: FloatArray, force: FloatArray, noise: float) -> Elastic | Not
         few = max(x.size - start, 0)
         return NotMeasured(f"only {few} points rise to the highest force; at least {WINDOW_POINTS} are needed")
     fitted = _fit_from(x, force, noise, start)
-    if isinstance(fitted, NotMeasured) or not fitted.bends_mm:
+    if isinstance(fitted, NotMeasured):
+        return fitted
+    if start and _rise_unseen(fitted, x, force, start, noise):
+        return NotMeasured(
+            "the straight first part lies between two readings: read the force faster or pull slower"
+        )
+    if not fitted.bends_mm:
         return fitted
     toe = int(x.searchsorted(fitted.toe_mm))
     if toe - start < 3:
         return fitted
     again = _fit_from(x, force, noise, toe)
     return fitted if isinstance(again, NotMeasured) else again
+
+
+def _rise_unseen(fitted: Elastic, x: FloatArray, force: FloatArray, start: int, noise: float) -> bool:
+    """Whether the straight part lies between the last reading before the rise and the first after it."""
+    above = fitted.first.line.at(float(x[start - 1])) - float(force[start - 1])
+    return above > max(UNSEEN_RISE * float(force[start]), UNSEEN_SIGMAS * noise)
 
 
 def rise_index(force: FloatArray, noise: float) -> int:

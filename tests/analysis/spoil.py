@@ -68,7 +68,7 @@ def frozen(trace: Trace, start: int, stop: int) -> Trace:
     """A channel that repeats its reading at `start` up to `stop`."""
     changed = force(trace)
     changed[start:stop] = changed[start]
-    return with_force(trace, changed)
+    return replace(with_force(trace, changed), full_scale_counts=trace.full_scale_counts)
 
 
 def marked(trace: Trace, kind: str, row: int = 0, **data: Any) -> Trace:
