@@ -371,6 +371,11 @@ void rig_hang(struct rig *rig, uint32_t address, bool hang)
     memcpy(rig->avr->flash + address, hang ? jump_to_itself : rig->patched, sizeof rig->patched);
 }
 
+void rig_poke(struct rig *rig, uint16_t address, const uint8_t *bytes, size_t size)
+{
+    memcpy(rig->avr->data + address, bytes, size);
+}
+
 size_t rig_untouched(const struct rig *rig, uint16_t from)
 {
     size_t count = 0;

@@ -64,10 +64,10 @@ def fuzzer() -> Path:
 
 
 def symbol(image: Path, name: str) -> int:
-    """Where a function or variable of the image is [byte address]."""
+    """Where a function or variable of the image is [byte address]; the linker may have put a suffix to its name."""
     for line in _run("avr-nm", image).splitlines():
         address, _, found = line.split()
-        if found == name:
+        if found.partition(".")[0] == name:
             return int(address, 16)
     raise LookupError(f"{image.name} has no symbol {name}")
 

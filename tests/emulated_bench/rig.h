@@ -39,6 +39,8 @@ void rig_reset(struct rig *rig, bool power_lost);
 
 /* Only the emulated chip: make the program hang at a place of its flash (byte address), and let it go on. */
 void rig_hang(struct rig *rig, uint32_t address, bool hang);
+/* Only the emulated chip: write to its RAM. */
+void rig_poke(struct rig *rig, uint16_t address, const uint8_t *bytes, size_t size);
 /* Only the emulated chip: bytes of RAM above `from` that were never written since power-on. */
 size_t rig_untouched(const struct rig *rig, uint16_t from);
 

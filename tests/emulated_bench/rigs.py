@@ -150,12 +150,19 @@ class EmulatedRig(CompiledRig):
         super().__init__(build.emulator(), self.image)
         self._library.rig_hang.restype = None
         self._library.rig_hang.argtypes = [ctypes.c_void_p, ctypes.c_uint32, ctypes.c_bool]
+        self._library.rig_poke.restype = None
+        self._library.rig_poke.argtypes = [ctypes.c_void_p, ctypes.c_uint16, ctypes.c_char_p, ctypes.c_size_t]
         self._library.rig_untouched.restype = ctypes.c_size_t
         self._library.rig_untouched.argtypes = [ctypes.c_void_p, ctypes.c_uint16]
 
     def hang(self, function: str, hang: bool = True) -> None:
         """Make the program hang where a function begins, or let it go on."""
         self._library.rig_hang(self._rig, build.symbol(self.image, function), hang)
+
+    def poke(self, variable: str, data: bytes) -> None:
+        """Write to a variable of the program, between two of its instructions."""
+        address = build.symbol(self.image, variable) & 0xFFFF
+        self._library.rig_poke(self._rig, address, data, len(data))
 
     def untouched_ram(self, start: int) -> int:
         """Bytes from this address on that nothing was ever written to."""

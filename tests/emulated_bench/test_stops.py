@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""What stops the motor, each with the time to the last step measured against a stated bound. True times, by the world."""
+"""What stops the motor, with the time to the last step held against a stated bound. True times, by the world."""
 
 from __future__ import annotations
 
