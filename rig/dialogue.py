@@ -23,6 +23,7 @@ from collections.abc import Callable
 
 from firmware_protocol.errors import HostMistake
 from firmware_protocol.messages import Command, Identify, Stop
+from firmware_protocol.vocabulary import HEARTBEAT_MS
 from rig.clock import Clock, Repeater
 from rig.errors import BoardRestarted, NoAnswer, Overtaken, RigError, WrongProtocol
 from rig.inbox import Inbox
@@ -36,7 +37,7 @@ ANSWER_S = 0.25
 #: A command is sent again this often before the board counts as not answering.
 REPEATS = 3
 #: Time between two heartbeats [s]; the board stops the motor after 0.5 s of silence.
-HEARTBEAT_S = 0.1
+HEARTBEAT_S = HEARTBEAT_MS / 1000.0
 #: The heart beats on for so long after somebody last watched [s]: a slow disk must not spoil a pull.
 LEASE_S = 1.0
 

@@ -84,6 +84,7 @@ class BoardLink:
         self.closed = False
         #: Host time at which the motor last ran [s].
         self.ran_s = -1.0
+        self._owed_us = 0.0
         clock.world.append(self._live)
 
     @property
@@ -105,7 +106,11 @@ class BoardLink:
 
     def _live(self, by_s: float) -> None:
         wall_us = round(by_s * 1e6)
-        self.board.advance(round(wall_us * self.board.settings.time_scale), wall_us)
+        settings = self.board.settings
+        self._owed_us += wall_us * settings.time_scale * (1.0 + settings.clock_ppm * 1e-6)
+        device_us = int(self._owed_us)
+        self._owed_us -= device_us
+        self.board.advance(device_us, wall_us)
         if self.moving:
             self.ran_s = self.clock.now_s()
 
