@@ -10,20 +10,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.breakpoint import BreakSearch, find_break
-from analysis.corrections import Corrected, correct
-from analysis.elastic import Elastic, fit_elastic
-from analysis.geometry import Geometry, build_geometry
-from analysis.measures import Specimen
-from analysis.notes import break_flags, flags_of
-from analysis.outcome import certain_end, decide
+from analysis.pull.breakpoint import BreakSearch, find_break
+from analysis.pull.corrections import Corrected, correct
+from analysis.pull.elastic import Elastic, fit_elastic
+from analysis.pull.geometry import Geometry, build_geometry
+from analysis.pull.measures import Specimen
+from analysis.pull.notes import break_flags, flags_of
+from analysis.pull.outcome import certain_end, decide
+from analysis.pull.screening import Signal, screen
+from analysis.pull.slack import AT_START, Onset, find_onset
+from analysis.pull.stroke import loading_end, pulled_positive
+from analysis.pull.uncertainty import Input, Propagated, list_inputs, propagate
+from analysis.pull.zero import Zero, judge_zero
 from analysis.results import Flag, NotMeasured
-from analysis.screening import Signal, screen
-from analysis.slack import AT_START, Onset, find_onset
-from analysis.stroke import loading_end, pulled_positive
 from analysis.trace import FloatArray, Trace
-from analysis.uncertainty import Input, Propagated, list_inputs, propagate
-from analysis.zero import Zero, judge_zero
 
 #: Points before the break below which nothing is concluded.
 LEAST_POINTS = 8

@@ -6,9 +6,9 @@ import numpy as np
 import pwlf
 import pytest
 
-from analysis.elastic import choose_bends
-from analysis.regions import GRID, Bends, fit_three_lines, fit_two_lines
-from analysis.sums import Sums
+from analysis.pull.elastic import choose_bends
+from analysis.pull.regions import GRID, Bends, fit_three_lines, fit_two_lines
+from analysis.pull.sums import Sums
 from tests.analysis.curves import Array, trilinear
 
 

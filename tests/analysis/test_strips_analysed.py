@@ -13,7 +13,7 @@ import pytest
 from analysis.analyse import analyse
 from analysis.guideline import Guideline
 from analysis.results import NotMeasured
-from analysis.tables import read_table
+from analysis.tables.read import read_table
 from tests.analysis.curves import value
 from tests.opendata import open_data
 

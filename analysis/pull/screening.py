@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.channel import at_range_end, flat_top, frozen
-from analysis.glitches import lone_range_ends, lone_readings, white_noise
+from analysis.pull.channel import at_range_end, flat_top, frozen
+from analysis.pull.glitches import lone_range_ends, lone_readings, white_noise
+from analysis.pull.spans import median_of_3
 from analysis.results import Flag
-from analysis.spans import median_of_3
 from analysis.trace import FloatArray, IntArray, Trace
 
 BoolArray = NDArray[np.bool_]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from analysis.elastic import Elastic
+from analysis.pull.elastic import Elastic
 from analysis.results import Flag
 from analysis.words import short
 

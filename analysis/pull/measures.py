@@ -16,7 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.geometry import INDEX_STRAIN, Area, Geometry, Point
+from analysis.pull.geometry import INDEX_STRAIN, Area, Geometry, Point
 
 #: A number, or an array of trials in a Monte Carlo.
 Number = Any

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.corrections import Corrected
-from analysis.elastic import Elastic
-from analysis.geometry import Geometry
-from analysis.measures import Deviation, Specimen, evaluate
+from analysis.pull.corrections import Corrected
+from analysis.pull.elastic import Elastic
+from analysis.pull.geometry import Geometry
+from analysis.pull.measures import Deviation, Specimen, evaluate
+from analysis.pull.screening import Signal
+from analysis.pull.zero import Zero
 from analysis.results import Measured
-from analysis.screening import Signal
 from analysis.trace import Trace
-from analysis.zero import Zero
 from recordings.format import ExtensionCalibration, ForceCalibration
 
 #: Relative standard uncertainty of a scale that is only the board's own claim. Common practice, no source.

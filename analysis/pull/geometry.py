@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.corrections import Corrected
-from analysis.elastic import Elastic
-from analysis.slack import Onset
+from analysis.pull.corrections import Corrected
+from analysis.pull.elastic import Elastic
+from analysis.pull.slack import Onset
 from analysis.trace import FloatArray
 
 #: Strain up to which the laboratory's index of work is taken: a fixed place inside the yield region.

@@ -18,8 +18,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.screening import Signal
-from analysis.spans import highest_of_next, median_of_3, running_max, runs
+from analysis.pull.screening import Signal
+from analysis.pull.spans import highest_of_next, median_of_3, running_max, runs
 from analysis.trace import FloatArray, IntArray
 
 #: Share of the force that a break loses; the same rule that stops the motor.

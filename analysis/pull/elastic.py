@@ -19,11 +19,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.regions import Bends, fit_three_lines, fit_two_lines
+from analysis.pull.regions import Bends, fit_three_lines, fit_two_lines
+from analysis.pull.spans import median_of_3
+from analysis.pull.straight import WINDOW_POINTS, Straight, steepest_window, straight_between
+from analysis.pull.sums import Sums
 from analysis.results import NotMeasured
-from analysis.spans import median_of_3
-from analysis.straight import WINDOW_POINTS, Straight, steepest_window, straight_between
-from analysis.sums import Sums
 from analysis.trace import FloatArray
 
 #: The curve begins where the force stays above this many noise deviations and this share of its highest value.

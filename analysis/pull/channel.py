@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.spans import longest_run
+from analysis.pull.spans import longest_run
 from analysis.trace import FloatArray, Trace
 
 BoolArray = NDArray[np.bool_]

@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from analysis.pull.sums import Line, Sums
 from analysis.results import NotMeasured
-from analysis.sums import Line, Sums
 
 #: Points that a window must hold.
 WINDOW_POINTS = 5

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.breakpoint import BreakSearch
+from analysis.pull.breakpoint import BreakSearch
+from analysis.pull.screening import Signal
 from analysis.results import Flag
-from analysis.screening import Signal
 from analysis.trace import Trace
 from analysis.words import short
 

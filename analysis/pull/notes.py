@@ -5,10 +5,10 @@ Owns the sentences of flags that belong to no single step. Must not know stress 
 
 from __future__ import annotations
 
-from analysis.breakpoint import LEVEL_SAMPLES, BreakSearch
-from analysis.outcome import said_broken
+from analysis.pull.breakpoint import LEVEL_SAMPLES, BreakSearch
+from analysis.pull.outcome import said_broken
+from analysis.pull.screening import Signal
 from analysis.results import Flag
-from analysis.screening import Signal
 from analysis.trace import Trace
 
 

@@ -21,7 +21,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.sums import Line, Sums
+from analysis.pull.sums import Line, Sums
 from analysis.trace import FloatArray
 
 #: Break points tried along the curve: their pairs are the grid. They lie closer together at the start, by this

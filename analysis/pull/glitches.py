@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.spans import runs
+from analysis.pull.spans import runs
 from analysis.trace import FloatArray
 
 BoolArray = NDArray[np.bool_]

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.breakpoint import BreakSearch
-from analysis.screening import Signal
+from analysis.pull.breakpoint import BreakSearch
+from analysis.pull.screening import Signal
 from analysis.trace import FloatArray, Trace
 
 #: A delay that the break does not show is taken as up to so many readings, as the filters of cheap amplifiers have.

@@ -1,0 +1,1 @@
+"""The steps of the analysis of one pull, in the order in which `analysis.study` takes them."""
