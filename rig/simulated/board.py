@@ -61,6 +61,12 @@ class SimulatedBoard:
         """What really happened to every strand so far, the one in the clamps last."""
         return (*self.machine.clamps.finished, self.machine.clamps.specimen.truth)
 
+    def hang(self, mass_g: float) -> None:
+        """Somebody hangs a weight on the hook, instead of what hung there."""
+        self.machine.feel()
+        self.machine.clamps.hook.hang(mass_g)
+        self.machine.feel()
+
     def plug_in(self) -> None:
         """Put the cable back."""
         self.machine.faults.end("unplug")

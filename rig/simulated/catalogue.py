@@ -136,6 +136,14 @@ KINDS: dict[str, StrandKind] = {
             spring_n_per_mm=0.05,
             ideal=True,
         ),
+        StrandKind(
+            "hook",
+            "no strand but an empty hook, to hang weights on",
+            _STEEL,
+            None,
+            spring_n_per_mm=0.0,
+            ideal=True,
+        ),
     )
 }
 

@@ -17,6 +17,7 @@ import math
 from random import Random
 
 from rig.simulated.draw import draw
+from rig.simulated.hook import Hook
 from rig.simulated.settings import SimulationSettings
 from rig.simulated.specimen import PullTruth, Specimen
 from rig.simulated.strand import Strand
@@ -27,6 +28,7 @@ class Clamps:
 
     def __init__(self, settings: SimulationSettings, stage_mm: float) -> None:
         self.finished: list[PullTruth] = []
+        self.hook = Hook(settings.hang_g)
         self._settings = settings
         self._number = 0
         self._testing = False
@@ -54,7 +56,7 @@ class Clamps:
 
     def hold(self, stage_mm: float, dt_s: float) -> float:
         """Take the stage to a position within `dt_s`; the force on the cell [N]."""
-        return 0.0 if self._empty else self.specimen.hold(stage_mm, dt_s)
+        return self.hook.force_n + (0.0 if self._empty else self.specimen.hold(stage_mm, dt_s))
 
     @property
     def break_mm(self) -> float:

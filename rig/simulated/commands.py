@@ -112,7 +112,7 @@ def _carry_out(machine: Machine, command: Command) -> Result:
 def _stream(machine: Machine, on: int) -> Result:
     if on not in (0, 1):
         return Result.BAD_VALUE
-    machine.streaming = bool(on)
+    machine.stream(bool(on))
     return Result.OK
 
 

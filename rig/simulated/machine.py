@@ -141,6 +141,14 @@ class Machine:
         self.clamps.begin_test(self.stage.position_mm)
         self.feel()
 
+    def stream(self, on: bool) -> None:
+        """Send readings, or no more; with that, a level may have been taken of what hangs on the hook."""
+        if self.streaming and not on:
+            self.feel()
+            self.clamps.hook.readings_taken()
+            self.feel()
+        self.streaming = on
+
     def end_motion(self, reason: StopReason, code: EventCode | None = None) -> None:
         """Stand still at once, for a reason that is latched and told."""
         self.stage.halt()

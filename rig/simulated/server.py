@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import threading
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
@@ -39,6 +40,7 @@ class Server:
         self._now_s = now_s
         self._closing = threading.Event()
         self._pending = b""
+        self._hung_g: deque[float] = deque()
         self._last_s = now_s()
         self._device_s = 0.0
 
@@ -61,8 +63,14 @@ class Server:
         """Make `run` end soon."""
         self._closing.set()
 
+    def hang(self, mass_g: float) -> None:
+        """Have a weight hung on the hook in the next turn, from any thread."""
+        self._hung_g.append(mass_g)
+
     def step(self) -> None:
         """One turn: listen, live, speak."""
+        while self._hung_g:
+            self.board.hang(self._hung_g.popleft())
         if self._port.accept():
             self._pending = b""
             self.board.plug_in()

@@ -14,6 +14,7 @@ RATE_RANGE_HZ = (5.0, 2000.0)
 TIME_SCALE_RANGE = (0.01, 1000.0)
 SLACK_RANGE_MM = (-2.0, 10.0)
 CLOCK_RANGE_PPM = (-50_000.0, 50_000.0)
+WEIGHT_RANGE_G = (0.0, 1000.0)
 
 #: The atmosphere that strands are conditioned in: ISO 139:2005.
 STANDARD_HUMIDITY_PCT = 65.0
@@ -37,6 +38,8 @@ class SimulationSettings:
     slack_mm: float | None = None
     humidity_pct: float = STANDARD_HUMIDITY_PCT
     clock_ppm: float = 0.0
+    #: Weights that hang on the cell's hook one after the other, the next each time readings were taken [g].
+    hang_g: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         _inside("gauge length", self.gauge_length_mm, GAUGE_LENGTH_RANGE_MM, "mm")
@@ -44,6 +47,8 @@ class SimulationSettings:
         _inside("rate", self.rate_hz, RATE_RANGE_HZ, "readings/s")
         _inside("time scale", self.time_scale, TIME_SCALE_RANGE, "times real time")
         _inside("clock error", self.clock_ppm, CLOCK_RANGE_PPM, "ppm")
+        for mass_g in self.hang_g:
+            _inside("weight", mass_g, WEIGHT_RANGE_G, "g")
         if self.slack_mm is not None:
             _inside("slack", self.slack_mm, SLACK_RANGE_MM, "mm")
 
@@ -62,6 +67,7 @@ class SimulationSettings:
             "gauge_length_mm": self.gauge_length_mm,
             "slack_mm": self.slack_mm,
             "humidity_pct": self.humidity_pct,
+            "hang_g": list(self.hang_g),
         }
 
 

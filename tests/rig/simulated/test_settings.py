@@ -67,5 +67,5 @@ def test_every_strand_of_the_catalogue_can_be_pulled(name: str) -> None:
     desk.wait_to_stand()
     (truth,) = desk.board.truths
     assert truth.parts[0].kind == name
-    assert truth.force_max_n > 0.05
+    assert (truth.force_max_n > 0.05) == (name != "hook")
     assert KINDS[name].doc
