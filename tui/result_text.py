@@ -64,18 +64,27 @@ def _say_verdict(result: PullResult) -> None:
 
 
 def _say_quantities(result: PullResult) -> None:
-    """A table: what, value, u; below it the reasons of what was not measured, each once."""
+    """A table of what was measured; below it why the rest was not."""
     from analysis.results import QUANTITIES
 
     cells = {name: quantity_cells(name, getattr(result, name)) for name in QUANTITIES}
-    wide = max(len(label_of(name)) for name in QUANTITIES)
-    say(f"  {'':{wide}}  {'value':>14}  {'±':>12}")
-    reasons: dict[str, list[str]] = {}
-    for name, (value, margin, reason) in cells.items():
-        if reason:
-            reasons.setdefault(reason, []).append(label_of(name))
-        else:
+    measured = {name: cell for name, cell in cells.items() if not cell[2]}
+    if measured:
+        wide = max(map(len, map(label_of, QUANTITIES)))
+        say(f"  {'':{wide}}  {'value':>14}  {'±':>12}")
+        for name, (value, margin, _) in measured.items():
             say(f"  {label_of(name):{wide}}  {value:>14}  {margin:>12}".rstrip())
-    say(paint(wrapped(ABOUT_MARGIN), "quiet", sys.stdout))
-    for reason, labels in reasons.items():
-        say(wrapped(f"Not measured: {', '.join(labels)}. Why: {clean(reason, LONGEST_SENTENCE)}", hang=2))
+        say(paint(wrapped(ABOUT_MARGIN), "quiet", sys.stdout))
+    for sentence in not_measured(cells):
+        say(wrapped(sentence, hang=2))
+
+
+def not_measured(cells: dict[str, tuple[str, str, str]]) -> list[str]:
+    """Each reason why something was not measured, once, after the names of what it holds for."""
+    labels: dict[str, list[str]] = {}
+    for name, (_, _, reason) in cells.items():
+        if reason:
+            labels.setdefault(reason, []).append(label_of(name))
+    return [
+        f"Not measured: {', '.join(names)}. Why: {clean(why, LONGEST_SENTENCE)}" for why, names in labels.items()
+    ]

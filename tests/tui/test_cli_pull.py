@@ -85,7 +85,7 @@ def test_the_story_and_the_result_as_text(cli: Cli, tmp_path: Path) -> None:
         said = cli("pull", "--port", address, *PULL, "--out", tmp_path)
     assert said.status == 0
     for words in (
-        "Connected to a simulated rig",
+        "Connected to simulated rig",
         "eye protection",
         "not a medical",
         "keep fingers away",
