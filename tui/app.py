@@ -5,9 +5,12 @@ Screens ask their question and call these methods; they know each other only by 
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
 import importlib
 import os
-from dataclasses import dataclass
+import signal
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -19,13 +22,14 @@ from tui import wording
 from tui.bench import Bench
 from tui.palettes import PALETTES, first_palette, theme_of
 from tui.screens.frame import FrameScreen
+from tui.signals import ASKS_TO_END
+from tui.strand_form import StrandForm
 from tui.widgets.signs import Signs, terminal_signs
 
 if TYPE_CHECKING:
     from textual.screen import Screen
 
     from rig.simulated.settings import SimulationSettings
-    from tui.strand_form import StrandForm
 
 #: How often the rig's state is looked at [s]; while a strand is pulled its screen looks more often.
 LOOK_S = 0.25
@@ -85,8 +89,15 @@ class StrandbenchApp(App[None]):
 
     def on_mount(self) -> None:
         """Ask the first question, and keep an eye on the rig from now on."""
+        self._heed_signals()
         self.go("connect")
         self.set_interval(LOOK_S, self.look)
+
+    def next_form(self) -> StrandForm:
+        """What is known of the next strand: all of an invented one, else the last answers but the diameter."""
+        if self.bench.own_rig is not None:
+            return self.bench.own_rig.next_form()
+        return replace(self.strand, diameter="") if self.strand is not None else StrandForm()
 
     def take_start(self) -> Start:
         """What the app was started with, once."""
@@ -111,11 +122,17 @@ class StrandbenchApp(App[None]):
         else:
             self.switch_screen(screen)
 
+    def action_go(self, name: str) -> None:
+        """Go on to another screen, by a key."""
+        self.go(name)
+
     def action_explain(self) -> None:
-        """Explain the screen that is shown."""
+        """Explain the screen that is shown; again to come back to it."""
         screen = self.screen
-        if isinstance(screen, FrameScreen) and screen.name != "help":
+        if isinstance(screen, FrameScreen) and screen.ABOUT:
             self.push_screen(self.make("help", screen))
+        else:
+            self.pop_screen()
 
     def action_next_palette(self) -> None:
         """Look different: dark, light, high contrast, no colour."""
@@ -134,6 +151,13 @@ class StrandbenchApp(App[None]):
         if isinstance(event, events.Key) and event.key.startswith("alt+") and self.bench.busy:
             self.action_stop_motor()
         await super().on_event(event)
+
+    def _heed_signals(self) -> None:
+        """Leave in good order when another program or a closing terminal asks this one to end."""
+        with contextlib.suppress(NotImplementedError, RuntimeError):  # Windows; not in the main thread
+            for name in ASKS_TO_END:
+                if hasattr(signal, name):
+                    asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self.action_leave)
 
     def look(self) -> None:
         """Show what the rig does now; leave once it stands where the person wants to leave."""

@@ -10,7 +10,6 @@ import contextlib
 import threading
 import time
 from collections.abc import Callable
-from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,12 +19,13 @@ from tui.safe_text import clean
 from tui.widgets.link_status import RigState
 
 if TYPE_CHECKING:
-    from recordings.format import JsonValue, Specimen
+    from recordings.format import Specimen
     from rig.outcome import PullOutcome
     from rig.run import PullRun
     from rig.simulated.settings import SimulationSettings
     from rig.snapshot import Snapshot
     from rig.stretcher import Stretcher
+    from tui.own_rig import OwnRig
 
 #: How long a pull may take to end after it was told to stop, before the program goes on without it [s].
 END_S = 10.0
@@ -42,8 +42,8 @@ class Bench:
         #: Whether the person has confirmed the cautions in this session.
         self.cautioned = False
         self.stretcher: Stretcher | None = None
-        self._served = ExitStack()
-        self._simulation: dict[str, JsonValue] = {}
+        #: The simulated rig that this program serves itself, while there is one.
+        self.own_rig: OwnRig | None = None
         self._run: PullRun | None = None
         self._snapshot: Snapshot | None = None
         self._start_steps: int | None = None
@@ -63,17 +63,16 @@ class Bench:
 
     def simulate(self, settings: SimulationSettings) -> None:
         """Start a simulated rig behind a port of this computer and connect to it. Blocks. Raises as `connect`."""
-        from rig.simulated.server import serve
+        from tui.own_rig import OwnRig
 
         self.close()
-        served = ExitStack()
+        own_rig = OwnRig(settings)
         try:
-            server = served.enter_context(serve(settings))
-            self.connect(server.url)
+            self.connect(own_rig.address)
         except BaseException:
-            served.close()
+            own_rig.close()
             raise
-        self._served, self._simulation = served, settings.to_header()
+        self.own_rig = own_rig
 
     def close(self) -> None:
         """End the pull, stop the motor and let go of the rig. Blocks. Raises where a running motor was not
@@ -88,9 +87,9 @@ class Bench:
             if stretcher is not None:
                 stretcher.close()
         finally:
-            self._served.close()
-            self.stretcher = self._run = self._snapshot = self._start_steps = None
-            self._simulation = {}
+            if self.own_rig is not None:
+                self.own_rig.close()
+            self.own_rig = self.stretcher = self._run = self._snapshot = self._start_steps = None
 
     # -- a pull -------------------------------------------------------------------------------------------
 
@@ -111,7 +110,8 @@ class Bench:
 
         assert self.stretcher is not None
         feed = Feed(wake)
-        plan = PullPlan(specimen, directory=self.directory, clear_stop=clear_stop, simulation=self._simulation)
+        simulation = self.own_rig.header if self.own_rig is not None else {}
+        plan = PullPlan(specimen, directory=self.directory, clear_stop=clear_stop, simulation=simulation)
         self._stopping, self._snapshot = False, None
         self._run = PullRun(self.stretcher, plan, feed)
         self._run.start()

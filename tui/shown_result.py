@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tui import wording
-from tui.format import OUTCOMES, label_of, percent_chance, plain, quantity_cells
-from tui.result_text import LONGEST_SENTENCE, VERDICTS
+from tui.format import label_of, plain, quantity_cells
+from tui.result_text import LONGEST_SENTENCE, VERDICTS, not_measured
 from tui.safe_text import clean
 from tui.widgets.picture import Band
 from tui.widgets.points import Points
@@ -19,13 +19,14 @@ from tui.widgets.verdict_card import Card
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from analysis.results import PullResult, Verdict
+    from analysis.results import PullResult
+    from recordings.format import Specimen
 
 #: Looks of the verdict card, by the colour word that the command line prints it in.
 ROLES = {"good": "good", "bad": "bad", "unsure": "unsure"}
 
-#: Quantities that stand on the result screen where there is little room, the most asked for first.
-FOREMOST = ("elongation_at_break_pct", "force_max_n", "stress_at_break_mpa", "initial_modulus_gpa")
+#: Longest part of a title, such as the history [characters].
+LONGEST_TITLE_PART = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +57,13 @@ class ShownResult:
 
 def shown_result(path: Path) -> ShownResult:
     """Analyse a recording for the screen. Raises what the analysis or the reader raises."""
-    from tui.analysing import analyse_file
+    from tui.analysing import analyse_with_strand
 
-    return shown(path, analyse_file(path))
+    analysed = analyse_with_strand(path)
+    return shown(path, analysed.result, analysed.specimen)
 
 
-def shown(path: Path, result: PullResult) -> ShownResult:
+def shown(path: Path, result: PullResult, specimen: Specimen | None = None) -> ShownResult:
     """A result in words."""
     from analysis.results import QUANTITIES
 
@@ -70,7 +72,7 @@ def shown(path: Path, result: PullResult) -> ShownResult:
     points = Points() if curve is None else Points(curve.strain_pct.tolist(), curve.force_n.tolist())
     return ShownResult(
         path=path,
-        title=clean(path.name),
+        title=title_of(specimen, path),
         simulated=result.simulated,
         card=card_of(result),
         values=tuple(
@@ -78,7 +80,7 @@ def shown(path: Path, result: PullResult) -> ShownResult:
             for name, (value, margin, reason) in cells.items()
             if not reason
         ),
-        notes=(*_flags(result), *_reasons(cells)),
+        notes=(*_flags(result), *not_measured(cells)),
         guideline_pct=result.verdict.guideline_pct,
         points=points,
         bands=tuple(
@@ -98,27 +100,17 @@ def card_of(result: PullResult) -> Card:
         words=words.format(guideline=guideline),
         role=ROLES[colour],
         sentence=clean(verdict.statement, LONGEST_SENTENCE),
-        more=_more(result, verdict),
     )
 
 
-def _more(result: PullResult, verdict: Verdict) -> str:
-    """What happened, and the chance where there is one."""
-    happened = OUTCOMES[result.outcome]
-    parts = [happened[0].upper() + happened[1:]]
-    if verdict.probability_meets is not None:
-        parts.append(wording.RESULT_CHANCE.format(chance=percent_chance(verdict.probability_meets)))
-    return "; ".join(parts) + "."
+def title_of(specimen: Specimen | None, path: Path) -> str:
+    """Which strand it is, as far as was said; else the file's name."""
+    told = [] if specimen is None else [specimen.reference, specimen.strand, specimen.zone, specimen.history]
+    said = [clean(text, LONGEST_TITLE_PART) for text in told if text]
+    if specimen is not None and said and specimen.condition not in specimen.history:
+        said.append(clean(specimen.condition))
+    return ", ".join(said) or clean(path.name)
 
 
 def _flags(result: PullResult) -> list[str]:
     return [clean(flag.message, LONGEST_SENTENCE) for flag in result.flags]
-
-
-def _reasons(cells: dict[str, tuple[str, str, str]]) -> list[str]:
-    """Each reason why something was not measured, once, after the names of what it holds for."""
-    labels: dict[str, list[str]] = {}
-    for name, (_, _, reason) in cells.items():
-        if reason:
-            labels.setdefault(reason, []).append(label_of(name))
-    return [f"Not measured: {', '.join(names)}. {clean(why, LONGEST_SENTENCE)}" for why, names in labels.items()]

@@ -63,7 +63,6 @@ SIMULATE_PACE_KEY = "Pace"
 SIMULATE_STARTING = "Starting the simulated rig …"
 
 # Caution
-CAUTION_QUESTION = "Before anything moves"
 CAUTION_SIMULATED = "This rig is simulated: nothing moves. At a real one:"
 CAUTION_CONFIRM = "Yes, all is clear"
 
@@ -122,7 +121,6 @@ RESULT_DETAILS = "Details"
 RESULT_NOTES = "What to know about this pull"
 RESULT_VALUES = "Measured values"
 RESULT_UNREADABLE = "This recording gives no result: {problem}"
-RESULT_CHANCE = "chance of being at or above it: {chance}"
 REGION_NAMES = {"elastic": "elastic", "yield": "yield", "post_yield": "post-yield"}
 NOTE_QUESTION = "What should be remembered about this pull?"
 NOTE_LABEL = "Note"

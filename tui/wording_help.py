@@ -26,8 +26,8 @@ ABOUT = {
     ),
     "pull": (
         "Enter takes the force zero and starts the motor. The curve shows force over stretch as it is measured; "
-        "the line marks the guideline. The motor stops by itself at the break and at its limits, and when you press "
-        "Esc."
+        "the line marks the guideline. The motor stops by itself at the break and at its limits, and when you "
+        "press Esc."
     ),
     "move_back": (
         "After a pull the stage stands where the strand broke. Take the rest of the strand out, keep your fingers "

@@ -19,7 +19,7 @@ class CautionScreen(FrameScreen):
     """Read and confirm."""
 
     STEP = 1
-    QUESTION = wording.CAUTION_QUESTION
+    QUESTION = CONFIRM
     ABOUT = "caution"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("y", "confirm", wording.CAUTION_CONFIRM),
@@ -35,7 +35,6 @@ class CautionScreen(FrameScreen):
             for caution in CAUTIONS:
                 yield Static(f"! {caution}", classes="caution", markup=False)
             yield Static(DEFERENCE, classes="remark", markup=False)
-            yield Static(CONFIRM, classes="confirm", markup=False)
 
     def on_mount(self) -> None:
         """Let the arrow keys scroll, where the window is low."""

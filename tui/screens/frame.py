@@ -30,7 +30,7 @@ class FrameScreen(Screen[None]):
 
     STEP: ClassVar[int] = -1
     QUESTION: ClassVar[str] = ""
-    #: Name of the paragraph in the help.
+    #: Name of the paragraph in the help; "" for the help itself.
     ABOUT: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [Binding("question_mark", "app.explain", wording.HELP, show=False)]
 
@@ -62,9 +62,11 @@ class FrameScreen(Screen[None]):
 
     def show_rig(self, state: RigState, *, stopping: bool) -> None:
         """Show what the rig does."""
-        self.query_one(LinkStatus).show(state)
         motor = Motor.RUNS if state.moving else Motor.STILL
-        self.query_one(StopBar).show(Motor.STOPPING if stopping and state.moving else motor)
+        for status in self.query(LinkStatus):
+            status.show(state)
+        for bar in self.query(StopBar):
+            bar.show(Motor.STOPPING if stopping and state.moving else motor)
 
     def tell(self, sentence: str, *, bad: bool = False) -> None:
         """Say something under the question; "" takes it away."""

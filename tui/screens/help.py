@@ -20,13 +20,13 @@ class HelpScreen(FrameScreen):
 
     QUESTION = wording.HELP_QUESTION
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1,f2,enter,question_mark,q", "back", wording.BACK, key_display="F1", priority=True),
+        Binding("f2,enter,q", "app.pop_screen", wording.BACK),
     ]
 
     def __init__(self, explained: FrameScreen) -> None:
         super().__init__()
         self._about = wording_help.ABOUT[explained.ABOUT]
-        self._keys = shown_keys(active.binding for active in explained.active_bindings.values() if active.enabled)
+        self._keys = shown_keys(explained)
 
     def parts(self) -> Iterable[Widget]:
         """The explanation, then the keys."""
@@ -38,7 +38,3 @@ class HelpScreen(FrameScreen):
     def on_mount(self) -> None:
         """Let the arrow keys scroll."""
         self.query_one("#help").focus()
-
-    def action_back(self) -> None:
-        """Back to the screen that was explained."""
-        self.app.pop_screen()

@@ -42,7 +42,7 @@ class PullScreen(FrameScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "pull", wording.PULL_GO),
         Binding("c", "clear_and_pull", wording.PULL_CLEARED),
-        Binding("f2", "app.go('strand')", wording.BACK),
+        Binding("f2", "back", wording.BACK),
         Binding("q", "app.leave", wording.LEAVE, show=False),
     ]
 
@@ -83,11 +83,15 @@ class PullScreen(FrameScreen):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """While a pull runs there is only stopping and leaving; clearing is there where something is held."""
-        if action == "pull" or (action == "app.go" and self.is_attached):
+        if action in ("pull", "back"):
             return self._feed is None
         if action == "clear_and_pull":
             return self._feed is None and self._needs_clearing
         return True
+
+    def action_back(self) -> None:
+        """Back to what was said of the strand."""
+        self.bench_app.go("strand", self.form)
 
     def action_pull(self) -> None:
         """Take the zero and pull."""

@@ -60,7 +60,7 @@ class ResultScreen(FrameScreen):
     def on_result_ready(self, message: ResultReady) -> None:
         """Show it."""
         shown = message.shown
-        self.tell(self._ending)
+        self.tell(f"{self._ending} {shown.path.name}".strip())
         self.ask(shown.title)
         self.query_one(VerdictCard).show(shown.card)
         self.query_one(ValueList).show(shown.values)

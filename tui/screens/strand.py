@@ -36,9 +36,13 @@ class StrandScreen(FrameScreen):
         Binding("f2", "app.go('connect')", wording.BACK),
     ]
 
+    def __init__(self, form: StrandForm | None = None) -> None:
+        super().__init__()
+        self._form = form
+
     def parts(self) -> Iterable[Widget]:
         """The form, filled in with what was said last."""
-        form = self.bench_app.strand or StrandForm()
+        form = self._form if self._form is not None else self.bench_app.next_form()
         with VerticalScroll(id="form", can_focus=False):
             yield Field("reference", *REFERENCE, form.reference, text_problem)
             yield self._choice("zone", wording.STRAND_ZONE, wording.STRAND_ZONES, form.zone)
@@ -69,10 +73,10 @@ class StrandScreen(FrameScreen):
             wrong[0].input.focus()
             self.tell(wording.STRAND_FIX, bad=True)
             return
-        self.bench_app.strand = self._form()
+        self.bench_app.strand = self._answers()
         self.bench_app.go("pull")
 
-    def _form(self) -> StrandForm:
+    def _answers(self) -> StrandForm:
         return StrandForm(
             reference=self.query_one("#reference", Field).value,
             zone=self.query_one("#zone", Choice).value,

@@ -41,7 +41,7 @@ class Field(Vertical):
         """Name, input, sentence."""
         with Horizontal():
             yield Static(self._label, classes="field-label", markup=False)
-            yield Line(self._first_value, compact=True, max_length=LONGEST_TEXT, select_on_focus=False)
+            yield Line(self._first_value, compact=True, max_length=LONGEST_TEXT)
         yield Static(self._hint, classes="field-hint", markup=False)
 
     @property

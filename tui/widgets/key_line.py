@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Any
 
-from textual.binding import Binding
+from textual.app import App
+from textual.binding import ActiveBinding
 from textual.screen import Screen
 
 from tui.widgets.cells import Span
@@ -24,13 +26,23 @@ def key_spans(keys: Iterable[tuple[str, str]], width: int) -> list[Span]:
     return spans
 
 
-def shown_keys(bindings: Iterable[Binding]) -> list[tuple[str, str]]:
-    """Key and description of the bindings that are to be seen, each action once."""
+def shown_keys(screen: Screen[Any]) -> list[tuple[str, str]]:
+    """Key and description of what can be done now, each once: Enter, then the screen's keys, then all others."""
     seen: dict[str, tuple[str, str]] = {}
-    for binding in bindings:
-        if binding.show and binding.description and binding.action not in seen:
+    for active in sorted(screen.active_bindings.values(), key=_rank):
+        binding = active.binding
+        if active.enabled and binding.show and binding.description and binding.action not in seen:
             seen[binding.action] = (binding.key_display or _written(binding.key), binding.description)
     return list(seen.values())
+
+
+def _rank(active: ActiveBinding) -> int:
+    """How far behind a key stands."""
+    if active.binding.key == "enter":
+        return 0
+    if isinstance(active.node, Screen):
+        return 1
+    return 3 if isinstance(active.node, App) else 2
 
 
 def _written(key: str) -> str:
@@ -50,8 +62,8 @@ class KeyLine(Painted):
         self.screen.bindings_updated_signal.subscribe(self, self._take)
         self._take(self.screen)
 
-    def _take(self, screen: Screen[object]) -> None:
-        keys = shown_keys(active.binding for active in screen.active_bindings.values() if active.enabled)
+    def _take(self, screen: Screen[Any]) -> None:
+        keys = shown_keys(screen)
         if keys != self._keys:
             self._keys = keys
             self.refresh()

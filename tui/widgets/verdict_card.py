@@ -18,16 +18,14 @@ class Card:
     words: str
     role: str
     sentence: str
-    more: str = ""
 
 
 def card_rows(card: Card, width: int, bar: str = "▌") -> list[list[Span]]:
-    """The words, the sentence below them, and what else there is, behind a bar in the verdict's colour."""
+    """The words, and the sentence below them, behind a bar in the verdict's colour."""
     room = max(width - 4, 10)
     edge = Span(f" {bar} ", card.role)
     rows = [[edge, Span(f"{card.sign} {line}", card.role)] for line in textwrap.wrap(card.words, room - 2)[:1]]
     rows += [[edge, Span(line, "text")] for line in textwrap.wrap(card.sentence, room)]
-    rows += [[edge, Span(line, "quiet")] for line in textwrap.wrap(card.more, room)]
     return rows
 
 
