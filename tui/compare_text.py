@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 TOLD = ("elongation_at_break_pct", "force_max_n", "stress_at_break_mpa", "yield_stress_mpa", "work_to_20pct_mj_m3")
 
 #: Width of a column of the table.
-COLUMN = 24
+COLUMN = 27
 
 
 def say_side_by_side(results: Sequence[PullResult], names: Sequence[str]) -> None:
