@@ -320,7 +320,7 @@ void rig_reset(struct rig *rig, bool power_lost)
 {
     if (power_lost)
         for (unsigned at = FRESH_RAM; at <= rig->avr->ramend; at++)
-            rig->avr->data[at] = (uint8_t)rand();
+            rig->avr->data[at] = 1; /* Anything may be there; this is what a careless program would believe. */
     avr_reset(rig->avr);
     after_reset(rig);
 }

@@ -34,7 +34,7 @@ void rig_script(struct rig *rig, const int32_t *readings, size_t size);
 size_t rig_steps(const struct rig *rig, struct step_record *out, size_t room);
 size_t rig_readings(const struct rig *rig, struct reading_record *out, size_t room);
 
-/* Start the board again: RAM kept (reset pin, brown-out) or random (power lost). */
+/* Start the board again: RAM kept (reset pin, brown-out) or overwritten (power lost). */
 void rig_reset(struct rig *rig, bool power_lost);
 
 /* Only the emulated chip: make the program hang at a place of its flash (byte address), and let it go on. */

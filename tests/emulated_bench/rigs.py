@@ -138,7 +138,7 @@ class CompiledRig:
         return [Reading(log[i].ns, log[i].counts, log[i].position) for i in range(count)]
 
     def reset(self, *, power_lost: bool = False) -> None:
-        """Start the board again: RAM kept, or random."""
+        """Start the board again: RAM kept, or overwritten."""
         self._library.rig_reset(self._rig, power_lost)
 
 

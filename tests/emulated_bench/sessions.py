@@ -170,7 +170,8 @@ def pulls() -> Script:
     s.send(1906, ClearStop(0, StopReason.FORCE_LIMIT))
     s.send(1919, Pull(0, 6_010, 2_000_000, LIMIT, 2_000_000))
     s.level(0, 4606)
-    s.send(4406, Pull(0, 6_310, 2_000_000, LIMIT, 0))
+    s.level(HALF - 10_000, 4906)
+    s.send(4406, Pull(0, 6_310, 2_000_000, HALF, 0))
     s.send(5006, Query(0))
     return s
 
@@ -244,6 +245,9 @@ def repeats() -> Script:
     s.send(2056, Identify(13, PROTOCOL_VERSION), times=2)
     s.send(2069, Stream(14, 0), times=2)
     s.send(2081, Stream(15, 1), times=2)
+    s.send(2094, Move(16, 1_000, 2_000_000, LIMIT))
+    s.send(2506, Identify(17, PROTOCOL_VERSION))
+    s.send(2519, Move(16, 500, 2_000_000, LIMIT))
     return s
 
 

@@ -22,6 +22,8 @@ BUDGET = 0.60
 STAMP_OFFSET_US = (200, 450)
 #: Spread of the time stamps about that offset: other interrupts that were running [us].
 STAMP_SPREAD_US = 25
+#: A clock pulse of 60 us would switch the amplifier off; one that no interrupt can stretch stays far below it [ns].
+LONGEST_CLOCK_NS = 2000
 
 
 def pull(host: Host, speed_steps_s: int = 4000) -> None:
@@ -48,22 +50,29 @@ def test_a_pull_ends_at_the_break_with_no_sample_lost(rig: EmulatedRig, host: Ho
     assert peak == pytest.approx(COUNTS_PER_N, rel=0.02)
 
 
-def test_every_sample_is_what_the_amplifier_had(rig: EmulatedRig, host: Host) -> None:
+@pytest.mark.parametrize("speed", [1000, 8000])
+def test_every_sample_is_what_the_amplifier_had(rig: EmulatedRig, host: Host, speed: int) -> None:
+    """Counts to the last bit; time and steps of the moment at which the reading became ready."""
     rig.set("noise_counts", 5000)
     mount(rig)
-    pull(host)
+    pull(host, speed)
     host.run_until(EventCode.BREAK_SEEN)
     truth = {reading.ns // 1000: reading for reading in rig.readings()}
     stamps = sorted(truth)
-    offsets = []
+    offsets, late = [], 0
     for sample in host.samples:
         true_us = min(stamps, key=lambda us: abs(us - sample.t_us - STAMP_OFFSET_US[0]))
         offsets.append(true_us - sample.t_us)
         assert sample.counts == truth[true_us].counts
         assert sample.steps - truth[true_us].position in (0, 1)
+        late += sample.steps - truth[true_us].position
     assert STAMP_OFFSET_US[0] <= min(offsets)
     assert max(offsets) <= STAMP_OFFSET_US[1]
     assert max(offsets) - min(offsets) <= STAMP_SPREAD_US
+    # Now and then a step is made between the reading and the interrupt that takes the counter.
+    assert late <= len(offsets) * speed * STAMP_SPREAD_US * 1e-6
+    assert min(sample.counts for sample in host.samples) < 0
+    assert rig.get("longest_clock_ns") <= LONGEST_CLOCK_NS
 
 
 def test_the_same_pull_twice_is_the_same_to_the_last_bit() -> None:

@@ -284,7 +284,7 @@ def test_reset_in_the_middle_of_a_pull(rig: EmulatedRig, host: Host) -> None:
 
 
 def test_power_lost_in_the_middle_of_a_move(rig: EmulatedRig, host: Host) -> None:
-    """RAM is random: no reason is made up, but nothing moves before the host has identified itself."""
+    """RAM holds anything: no reason is made up, but nothing moves before the host has identified itself."""
     set_off(host)
     off_ns = rig.now_ns
     rig.reset(power_lost=True)
