@@ -100,8 +100,8 @@ class Dialogue:
 
     def stop(self) -> None:
         """Send a Stop and wait for its answer. Raises NoAnswer, or the cause why the link ended."""
+        self.send_stop()  # at once: whoever waits for an answer is overtaken, and gives way
         with self._asking:
-            self.send_stop()
             self._confirm_stop()
 
     def take(self, timeout_s: float) -> tuple[SampleBatch, ...]:
@@ -146,6 +146,7 @@ class Dialogue:
         if self.stops_sent != before[0]:
             raise Overtaken(type(command).__name__)
         self.heard.answer = None
+        self.heard.wrong = ""
         try:
             return self._session.request(command)
         except HostMistake as mistake:

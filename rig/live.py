@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from rig.break_detector import BreakDetector
@@ -40,8 +41,9 @@ class LiveFigures:
             return
         for counts in batch.counts:
             self.detector.feed(counts)
-        peak = self.scale.force_n(self.scale.zero_counts + self.detector.peak_counts)
-        self.peak_force_n = None if peak is None else abs(peak)
+        if self.scale.force:
+            towards = math.copysign(self.detector.peak_counts, self.scale.force.n_per_count)
+            self.peak_force_n = self.scale.force_n(self.scale.zero_counts + towards)
 
     @property
     def same_s(self) -> float:

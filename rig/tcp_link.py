@@ -25,6 +25,7 @@ class TcpLink:
         except (OSError, UnicodeError) as problem:  # UnicodeError: a host name that no name can be
             raise LinkUnavailable(_why_not(host, port, problem)) from problem
         self._socket.settimeout(WRITE_TIMEOUT_S)
+        self._heard = False
         # A stop is a few bytes: it must not wait for more to send.
         self._socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
 
@@ -38,6 +39,7 @@ class TcpLink:
             raise LinkLost(self._gone()) from problem
         if not data:
             raise LinkLost(self._gone())
+        self._heard = True
         return data
 
     def write(self, data: bytes) -> None:
@@ -54,6 +56,8 @@ class TcpLink:
         self._socket.close()
 
     def _gone(self) -> str:
+        if not self._heard:
+            return f"{self.address} closed the connection at once: another program may be using that rig, close it."
         return (
             f"The connection to {self.address} is gone: see whether the program or adapter at the other end still "
             "runs, then connect again."

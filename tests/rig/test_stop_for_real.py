@@ -21,6 +21,7 @@ import pytest
 from firmware_protocol.vocabulary import StopReason
 from recordings.reader import read_recording
 from rig.connect import connect
+from rig.errors import LinkLost
 from rig.run import PullRun
 from rig.simulated.server import Server, serve
 from rig.simulated.settings import SimulationSettings
@@ -64,6 +65,15 @@ def test_serial_library_reads_sockets_in_bulk(tmp_path: Path) -> None:
     assert outcome.end_reason == "break"
     assert outcome.lost == 0
     assert outcome.rows > 2000
+
+
+def test_rig_that_another_program_uses() -> None:
+    with (
+        serve(SimulationSettings()) as server,
+        connect(server.url),
+        pytest.raises(LinkLost, match="another program"),
+    ):
+        connect(server.url).open()
 
 
 @pytest.mark.parametrize("listen", PORTS)
