@@ -92,27 +92,39 @@ def store(
     folder: Path | None = None,
 ) -> Path:
     """Keep a calibration with what it was made from, as the newest one of a board. Raises BadPlan."""
-    what = FORCE if isinstance(calibration, ForceCalibration) else EXTENSION
-    content = {
-        "format": FORMAT_NAME,
-        "version": FORMAT_VERSION,
-        "what": what,
-        "board_id": board_id,
-        "calibration": asdict(calibration),
-        "inputs": inputs,
-    }
-    home = _home(board_id, folder)
+    home = home_of(board_id, folder)
+    stem = f"{what_of(calibration)}-{calibration.date or 'undated'}"
     try:
-        text = json.dumps(content, indent=1, allow_nan=False) + "\n"
+        text = _text(calibration, board_id, inputs)
         home.mkdir(parents=True, exist_ok=True)
-        return _write_new(home, f"{what}-{calibration.date or 'undated'}", text)
+        return _write_new(home, stem, text)
     except (OSError, ValueError) as problem:
         raise BadPlan(f"The calibration can't be kept in {home} ({problem}): check the folder.") from problem
 
 
+def store_as(
+    path: Path,
+    calibration: ForceCalibration | ExtensionCalibration,
+    board_id: int | None,
+    inputs: dict[str, JsonValue],
+) -> Path:
+    """Keep a calibration in a file of that name, never over another one. Raises BadPlan."""
+    try:
+        _create(path, _text(calibration, board_id, inputs))
+    except (OSError, ValueError) as problem:
+        why = problem.strerror if isinstance(problem, OSError) else problem
+        raise BadPlan(f"The calibration can't be kept in {shown(path)} ({why}): choose another name.") from problem
+    return path
+
+
+def what_of(calibration: ForceCalibration | ExtensionCalibration) -> str:
+    """FORCE or EXTENSION."""
+    return FORCE if isinstance(calibration, ForceCalibration) else EXTENSION
+
+
 def newest(board_id: int, what: str, folder: Path | None = None) -> Path | None:
     """The newest stored calibration of a board: by its date, then by its number."""
-    found = sorted(_home(board_id, folder).glob(f"{what}-*{SUFFIX}"))
+    found = sorted(home_of(board_id, folder).glob(f"{what}-*{SUFFIX}"))
     return found[-1] if found else None
 
 
@@ -120,28 +132,50 @@ def _write_new(home: Path, stem: str, text: str) -> Path:
     for number in range(1, 10_000):
         path = home / f"{stem}-{number:04d}{SUFFIX}"
         try:
-            with path.open("x", encoding="utf-8") as file:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
+            _create(path, text)
         except FileExistsError:
             continue
         return path
     raise OSError("there are too many calibrations of one day")
 
 
-def _home(board_id: int, folder: Path | None) -> Path:
-    if folder is None:
-        from platformdirs import user_data_path
+def _create(path: Path, text: str) -> None:
+    with path.open("x", encoding="utf-8") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
 
-        folder = user_data_path("strandbench", appauthor=False) / "calibrations"
-    return folder / f"board-{board_id:08x}"
+
+def _text(
+    calibration: ForceCalibration | ExtensionCalibration, board_id: int | None, inputs: dict[str, JsonValue]
+) -> str:
+    content = {
+        "format": FORMAT_NAME,
+        "version": FORMAT_VERSION,
+        "what": what_of(calibration),
+        "board_id": board_id,
+        "calibration": asdict(calibration),
+        "inputs": inputs,
+    }
+    return json.dumps(content, indent=1, allow_nan=False) + "\n"
+
+
+def home_of(board_id: int, folder: Path | None = None) -> Path:
+    """The folder with what is kept of a board."""
+    return folder_of_all(folder) / f"board-{board_id:08x}"
+
+
+def folder_of_all(folder: Path | None = None) -> Path:
+    """The folder with the folders of all boards: the one given, or the platform's own place."""
+    if folder is not None:
+        return folder
+    from platformdirs import user_data_path
+
+    return user_data_path("strandbench", appauthor=False) / "calibrations"
 
 
 def _load(path: Path, what: str, cls: type[T], board_id: int | None) -> T:
-    found = _read(path)
-    if found.get("format") != FORMAT_NAME or found.get("version") != FORMAT_VERSION:
-        raise BadPlan(f"{shown(path)} is not a calibration this program can read: name one that `calibrate` made.")
+    found = content_of(path)
     if found.get("what") != what:
         raise BadPlan(f"{shown(path)} is not a calibration of {what}: name the other file.")
     if board_id is not None and found.get("board_id") != board_id:
@@ -153,6 +187,14 @@ def _load(path: Path, what: str, cls: type[T], board_id: int | None) -> T:
         return from_json(cls, found.get("calibration"), "calibration")
     except BadLine as problem:
         raise BadPlan(f"{shown(path)} is damaged ({problem}): calibrate the rig again.") from problem
+
+
+def content_of(path: Path) -> dict[str, JsonValue]:
+    """What a calibration file holds. Raises BadPlan where it is none."""
+    found = _read(path)
+    if found.get("format") != FORMAT_NAME or found.get("version") != FORMAT_VERSION:
+        raise BadPlan(f"{shown(path)} is not a calibration this program can read: name one that `calibrate` made.")
+    return found
 
 
 def _finite(text: str) -> float:

@@ -11,6 +11,7 @@
     ├─ Refused            the rig answered no, and why
     ├─ Overtaken          a stop was sent while a command waited for its answer
     ├─ MotionFailed       a motion ended otherwise than asked
+    ├─ NoReadings         the load cell or its amplifier gives no reading to use
     └─ RecordingFailed    the recording can't be written
 
 `str(error)` is the sentence: it says what to do. `fault` says at whose side to look first. This module knows
@@ -113,6 +114,12 @@ class MotionFailed(RigError):
     def __init__(self, motion: str, reason: StopReason) -> None:
         super().__init__(f"The rig stopped before the end of the {motion}: {meaning(reason)}; {ADVICE[reason]}.")
         self.reason = reason
+
+
+class NoReadings(RigError):
+    """The load cell or its amplifier gives no reading to use."""
+
+    fault = "rig"
 
 
 class RecordingFailed(RigError):
