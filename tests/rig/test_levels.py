@@ -92,8 +92,8 @@ def test_a_link_that_dies_ends_the_level_with_its_cause() -> None:
     def die(by_s: float) -> None:
         wires[0].dead = wires[0].dead or link.board.machine.streaming
 
+    link.clock.world.append(die)
     with pytest.raises(LinkLost), stretcher:
-        link.clock.world.append(die)
         take_level(stretcher, 1.0)
 
 
@@ -140,10 +140,12 @@ def test_a_position_not_reached_is_an_error() -> None:
         stop = Stop(5.0, stretcher.status().steps + 4000, True)
 
         def press(by_s: float) -> None:
-            if link.moving and link.clock.now_s() > began_s + 1.0:
+            if link.moving and link.clock.now_s() > began_s + 1.0 and not pressed:
+                pressed.append(True)
                 stretcher.send_stop()
 
         began_s = link.clock.now_s()
+        pressed: list[bool] = []
         link.clock.world.append(press)
         with pytest.raises(MotionFailed) as caught:
             go_to(stretcher, stop)
