@@ -131,7 +131,7 @@ def judged(table: LoadTable, errors: ForceErrors, class_name: str | None) -> tup
     for value, code, what in missing:
         if value is None:
             found.append(Finding(code, Severity.NOTE, f"this run doesn't show {what}, so the class leaves it out"))
-    if not np.all(np.diff(np.abs(table.mass_g[table.rising])) >= 0) and errors.reversibility_pct is None:
+    if errors.reversibility_pct is None and not _in_rising_order(table):
         sentence = "the weights were not hung in rising order, so creep and reversibility can't be told apart"
         found.append(Finding("out_of_order", Severity.NOTE, sentence))
     if class_name is None:
@@ -141,3 +141,9 @@ def judged(table: LoadTable, errors: ForceErrors, class_name: str | None) -> tup
         )
         found.append(Finding("no_class", Severity.WARN, sentence))
     return tuple(found)
+
+
+def _in_rising_order(table: LoadTable) -> bool:
+    """Whether from each zero to the next the weights only got heavier."""
+    change = np.diff(np.abs(table.mass_g))
+    return bool(np.all((change >= 0) | (table.mass_g[1:] == 0)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 
 from analysis.errors import InputError
 
@@ -19,6 +20,9 @@ CENTRIFUGAL_RATIO = 0.00344978600308
 STANDARD_GRAVITY_M_S2 = 9.80665
 #: How far real gravity lies from the formula in most inhabited places [m/s2]: common practice, no source.
 U_GRAVITY_FORMULA_M_S2 = 3e-4
+#: Gravity on the Earth's surface lies within these [m/s2]: 9.7803 at the equator to 9.8322 at the poles, less
+#: 0.03 on the highest mountains (Moritz, J. Geodesy 74 (2000)), rounded outwards.
+GRAVITY_RANGE_M_S2 = (9.74, 9.85)
 #: Heights the formula is meant for [m].
 HEIGHT_RANGE_M = (-500.0, 9000.0)
 
@@ -48,6 +52,24 @@ def normal_gravity(latitude_deg: float, height_m: float = 0.0) -> Gravity:
     ratio = height_m / SEMI_MAJOR_M
     value = at_sea * (1 - 2 * first * ratio + 3 * ratio**2)
     return Gravity(value, U_GRAVITY_FORMULA_M_S2, f"GRS80 at latitude {latitude_deg:g}°, height {height_m:g} m")
+
+
+def gravity_as_given(text: str) -> Gravity:
+    """Gravity that a person gives, as typed: taken as rounded to its last digit.
+
+    u is half of that digit over sqrt(3) (rectangular, JCGM 100 4.3.7): 9.81 is good to 0.003, 9.8119 to 0.00003.
+    Raises InputError for what is no gravity on Earth.
+    """
+    try:
+        value = Decimal(text.strip().replace(",", "."))
+    except InvalidOperation:
+        value = Decimal("nan")
+    low, high = GRAVITY_RANGE_M_S2
+    if not (value.is_finite() and low <= float(value) <= high):
+        raise InputError(f"gravity on Earth lies between {low:g} and {high:g} m/s2, such as 9.812, not at {text!r}")
+    exponent = value.as_tuple().exponent
+    assert isinstance(exponent, int)
+    return Gravity(float(value), 0.5 * 10.0**exponent / math.sqrt(3), "given")
 
 
 def air_density_kg_m3(pressure_hpa: float, humidity_pct: float, temperature_c: float) -> float:

@@ -10,6 +10,7 @@ import pytest
 from analysis.metrology.force_calibration import ForceReport, calibrate_force
 from analysis.metrology.force_limits import ForceErrors, class_reached
 from analysis.metrology.gravity import normal_gravity
+from analysis.metrology.load_rows import load_rows
 from analysis.metrology.load_steps import LoadStep
 from analysis.metrology.polynomial import fit_polynomial
 from analysis.metrology.weights import force_n, weight_of_class
@@ -124,6 +125,32 @@ def test_what_a_short_run_does_not_show_is_said() -> None:
     assert report.accepted
     assert codes(report) == {"not_repeated", "not_reversed", "no_zero_return", "out_of_order"}
     assert codes(judge(run((0, 10, 50, 100)))) == {"not_repeated", "not_reversed", "no_zero_return"}
+
+
+def test_rising_runs_repeated_are_in_order() -> None:
+    assert codes(judge(run((0, 10, 50, 100, 0, 10, 50, 100, 0)))) == {"not_reversed"}
+
+
+def test_the_rows_say_what_each_load_reads_as_used() -> None:
+    report = judge(run(UP_AND_DOWN, noise=0.0))
+    rows = load_rows(report)
+    assert [row.mass_g for row in rows] == list(UP_AND_DOWN)
+    top = rows[5]
+    assert top.rising
+    assert top.force_n == pytest.approx(force_n(150, GRAVITY.value_m_s2))
+    assert top.indicated_n == pytest.approx(top.force_n, rel=1e-9)
+    assert top.error_pct == pytest.approx(0.0, abs=1e-6)
+    assert rows[0].error_pct is None
+
+
+def test_the_rows_of_a_refused_run_are_those_of_the_line_or_of_nothing() -> None:
+    exchanged = {20.0: 50.0, 50.0: 20.0}
+    refused = judge([replace(s, mass_g=exchanged.get(s.mass_g, s.mass_g)) for s in run(UP_AND_DOWN)])
+    assert not refused.accepted
+    errors = {row.mass_g: row.error_pct for row in load_rows(refused) if row.error_pct is not None}
+    assert errors[20.0] is not None
+    assert errors[20.0] > 100
+    assert all(row.indicated_n is None for row in load_rows(judge(run((0, 50, 100)))))
 
 
 def test_a_run_without_a_zero_is_refused() -> None:

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from analysis.metrology.gravity import air_density_kg_m3, normal_gravity
+from analysis.metrology.gravity import air_density_kg_m3, gravity_as_given, normal_gravity
 from analysis.metrology.weights import force_n, permissible_error_mg, u_force_n, weight_of_class
 
 # GRS80: Moritz, J. Geodesy 74 (2000), equator and pole as published; between them Somigliana's formula.
@@ -83,3 +83,25 @@ def test_force_uncertainty_of_a_100_g_m1_weight() -> None:
     mass_part = 28.3e-6  # 5 mg / sqrt 3 as a force
     gravity_part = 0.98 * 3e-4 / 9.81
     assert u == pytest.approx(math.hypot(mass_part, gravity_part), rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("typed", "value", "u"),
+    [
+        ("9.81", 9.81, 2.887e-3),
+        ("9.812", 9.812, 2.887e-4),
+        ("9,8119", 9.8119, 2.887e-5),
+        ("9.80665", 9.80665, 2.9e-6),
+    ],
+)
+def test_gravity_is_as_good_as_its_last_digit(typed: str, value: float, u: float) -> None:
+    # Half a digit over sqrt(3), rectangular: JCGM 100 4.3.7.
+    found = gravity_as_given(typed)
+    assert found.value_m_s2 == value
+    assert found.u_m_s2 == pytest.approx(u, rel=2e-2)
+
+
+@pytest.mark.parametrize("typed", ["981", "1.62", "-9.81", "nan", "inf", "", "nine", "9.81e400"])
+def test_what_is_no_gravity_on_earth(typed: str) -> None:
+    with pytest.raises(ValueError, match="gravity on Earth lies between"):
+        gravity_as_given(typed)
