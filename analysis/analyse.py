@@ -5,6 +5,7 @@ Owns what is said of each quantity: its value, or the reason why there is none.
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
@@ -80,6 +81,7 @@ def conclude(study: Study, guideline: Guideline) -> PullResult:
     trace = study.trace
     reached = study.measured.values.get("elongation_at_break_pct")
     quantities = {name: _quantity(study, name, reached) for name in QUANTITIES}
+    dof = study.measured.dof("elongation_at_break_pct") if reached is not None else math.inf
     return PullResult(
         recording=trace.name,
         complete=trace.complete,
@@ -87,7 +89,7 @@ def conclude(study: Study, guideline: Guideline) -> PullResult:
         outcome=study.outcome,
         elongation_reached_pct=None if reached is None else reached.value,
         **_fields(quantities),
-        verdict=judge(study.outcome, quantities["elongation_at_break_pct"], reached, guideline),
+        verdict=judge(study.outcome, quantities["elongation_at_break_pct"], reached, guideline, dof),
         flags=study.flags,
         curve=_curve(study),
         regions=_regions(study),

@@ -7,6 +7,7 @@ they can't disagree.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -14,13 +15,14 @@ from analysis.pull.breakpoint import BreakSearch, find_break
 from analysis.pull.corrections import Corrected, correct
 from analysis.pull.elastic import Elastic, fit_elastic
 from analysis.pull.geometry import Geometry, build_geometry
-from analysis.pull.measures import Specimen
+from analysis.pull.inputs import Input, list_inputs
+from analysis.pull.measures import Specimen, evaluate
 from analysis.pull.notes import break_flags, flags_of
 from analysis.pull.outcome import certain_end, decide
 from analysis.pull.screening import Signal, screen
 from analysis.pull.slack import AT_START, Onset, find_onset
 from analysis.pull.stroke import loading_end, pulled_positive
-from analysis.pull.uncertainty import Input, Propagated, list_inputs, propagate
+from analysis.pull.uncertainty import Propagated, propagate
 from analysis.pull.zero import Zero, judge_zero
 from analysis.results import Flag, NotMeasured
 from analysis.trace import FloatArray, Trace
@@ -157,7 +159,7 @@ def _measure(
         shape=shape,
         specimen=specimen,
         inputs=inputs,
-        measured=propagate(shape, specimen, inputs),
+        measured=propagate(partial(evaluate, shape, specimen), inputs),
         flags=flags_of(trace, found_flags),
     )
 

@@ -53,10 +53,14 @@ class Deviation:
     bend_mm: Number = 0.0
     bend_n: Number = 0.0
     second_bend_mm: Number = 0.0
+    second_slope: Number = 0.0
+    third_slope: Number = 0.0
     peak_n: Number = 0.0
     end_n: Number = 0.0
     end_mm: Number = 0.0
     lag_mm: Number = 0.0
+    #: Noise of readings off the curve, in their own standard uncertainties.
+    reading: Number = 0.0
 
 
 NO_DEVIATION = Deviation()
@@ -65,17 +69,17 @@ NO_DEVIATION = Deviation()
 def evaluate(shape: Geometry, specimen: Specimen, off: Deviation = NO_DEVIATION) -> dict[str, Number]:
     """Every measure that the shape and the specimen allow, by the name it has in a result."""
     out: dict[str, Number] = {
-        "force_max_n": _force(shape.peak.n, off) + off.peak_n,
-        "force_at_break_n": _force(shape.end.n, off) + off.end_n,
+        "force_max_n": force_of(shape.peak.n, off) + off.peak_n,
+        "force_at_break_n": force_of(shape.end.n, off) + off.end_n,
     }
-    onset = _onset(shape, off)
+    onset = onset_of(shape, off)
     if shape.to_end is not None:
-        out["work_to_break_uj"] = _work(shape.to_end, _end(shape, off), off) * UJ_PER_N_MM
+        out["work_to_break_uj"] = work_of(shape.to_end, end_of(shape, off), off) * UJ_PER_N_MM
     area = None if specimen.area_um2 is None else specimen.area_um2 * (1.0 + off.area)
     if area is not None:
         out["stress_at_break_mpa"] = out["force_at_break_n"] / area * MPA_PER_N_UM2
         if shape.bend is not None:
-            out["yield_stress_mpa"] = (_force(shape.bend.n, off) + off.bend_n) / area * MPA_PER_N_UM2
+            out["yield_stress_mpa"] = (force_of(shape.bend.n, off) + off.bend_n) / area * MPA_PER_N_UM2
     if specimen.gauge_mm is not None:
         length = specimen.gauge_mm + off.gauge_mm + onset
         out |= _strains(shape, off, onset, length)
@@ -85,11 +89,11 @@ def evaluate(shape: Geometry, specimen: Specimen, off: Deviation = NO_DEVIATION)
 
 
 def _strains(shape: Geometry, off: Deviation, onset: Number, length: Number) -> dict[str, Number]:
-    out = {"elongation_at_break_pct": PERCENT * (_end(shape, off) - onset) / length}
+    out = {"elongation_at_break_pct": PERCENT * (end_of(shape, off) - onset) / length}
     if shape.bend is not None:
-        out["yield_strain_pct"] = PERCENT * (_place(shape.bend, off) + off.bend_mm - onset) / length
+        out["yield_strain_pct"] = PERCENT * (place_of(shape.bend, off) + off.bend_mm - onset) / length
     if shape.second_bend is not None:
-        second = _place(shape.second_bend, off) + off.second_bend_mm
+        second = place_of(shape.second_bend, off) + off.second_bend_mm
         out["post_yield_strain_pct"] = PERCENT * (second - onset) / length
     return out
 
@@ -97,28 +101,34 @@ def _strains(shape: Geometry, off: Deviation, onset: Number, length: Number) -> 
 def _per_volume(shape: Geometry, off: Deviation, onset: Number, length: Number, area: Number) -> dict[str, Number]:
     out: dict[str, Number] = {}
     if shape.slope is not None:
-        gain = shape.slope * (1.0 + off.slope) * (1.0 + off.force_scale + 2.0 * off.force_curvature * shape.slope_n)
-        slope = gain / (1.0 + off.extension_scale - off.compliance_mm_per_n * gain)
-        out["initial_modulus_gpa"] = slope * length / area * GPA_PER_N_UM2
+        slope = shape.slope * (1.0 + off.slope)
+        out["initial_modulus_gpa"] = modulus_of(slope, shape.slope_n, off, length, area)
     if shape.to_20 is not None:
-        work = _work(shape.to_20, onset + INDEX_STRAIN * length, off)
+        work = work_of(shape.to_20, onset + INDEX_STRAIN * length, off)
         out["work_to_20pct_mj_m3"] = work / (area * length) * MPA_PER_N_UM2
     if shape.to_end is not None:
-        work = _work(shape.to_end, _end(shape, off), off)
+        work = work_of(shape.to_end, end_of(shape, off), off)
         out["work_to_break_mj_m3"] = work / (area * length) * MPA_PER_N_UM2
     return out
 
 
-def _force(n: float, off: Deviation) -> Number:
+def modulus_of(slope: Number, n: float, off: Deviation, length: Number, area: Number) -> Number:
+    """Modulus [GPa] of a slope [N/mm] of the curve at a force [N]."""
+    gain = slope * (1.0 + off.force_scale + 2.0 * off.force_curvature * n)
+    return gain / (1.0 + off.extension_scale - off.compliance_mm_per_n * gain) * length / area * GPA_PER_N_UM2
+
+
+def force_of(n: float, off: Deviation) -> Number:
+    """A force [N] as it would be with the inputs off."""
     return n * (1.0 + off.force_scale) + off.force_curvature * n * n - off.zero_n
 
 
-def _place(point: Point, off: Deviation) -> Number:
+def place_of(point: Point, off: Deviation) -> Number:
     """Where a point of the curve is: what is read off the force comes late by the lag."""
     return _moved(point, off) - off.lag_mm
 
 
-def _end(shape: Geometry, off: Deviation) -> Number:
+def end_of(shape: Geometry, off: Deviation) -> Number:
     """Where the strand broke: a fall begins at once, however late the amplifier is."""
     return _moved(shape.end, off) + off.end_mm
 
@@ -127,14 +137,14 @@ def _moved(point: Point, off: Deviation) -> Number:
     return point.mm * (1.0 + off.extension_scale) - off.compliance_mm_per_n * point.n + off.position_mm
 
 
-def _onset(shape: Geometry, off: Deviation) -> Number:
+def onset_of(shape: Geometry, off: Deviation) -> Number:
     """The onset moves with the zero along the line, and with the lag; the first sample stays where it is."""
     if not shape.onset_from_line or not shape.slope:
         return shape.onset_mm + off.onset_mm
     return shape.onset_mm * (1.0 + off.extension_scale) + off.zero_n / shape.slope - off.lag_mm + off.onset_mm
 
 
-def _work(area: Area, end_mm: Number, off: Deviation) -> Number:
+def work_of(area: Area, end_mm: Number, off: Deviation) -> Number:
     """Integral of the moved force over the moved extension, in N mm.
 
     The scales multiply, the zero takes its share off the whole way, the compliance takes off F dF, which
@@ -142,4 +152,4 @@ def _work(area: Area, end_mm: Number, off: Deviation) -> Number:
     """
     scaled = area.force * (1.0 + off.force_scale) + off.force_curvature * area.force2 - off.zero_n * area.way
     moved = scaled * (1.0 + off.extension_scale) - off.compliance_mm_per_n * area.end.n**2 / 2.0
-    return moved + area.end.n * (end_mm - _place(area.end, off))
+    return moved + area.end.n * (end_mm - place_of(area.end, off))

@@ -1,48 +1,19 @@
 """From each input's uncertainty to each result's: the law of propagation, input by input.
 
-Owns which inputs there are, how large their standard uncertainties are, and how they are combined (JCGM 100:2008,
-5.1). Must not know how results are printed or judged.
+Owns how inputs are combined (JCGM 100:2008, 5.1). Must not know which inputs or results there are.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.pull.corrections import Corrected
-from analysis.pull.elastic import Elastic
-from analysis.pull.geometry import Geometry
-from analysis.pull.measures import Deviation, Specimen, evaluate
-from analysis.pull.screening import Signal
-from analysis.pull.zero import Zero
+from analysis.pull.inputs import Input
+from analysis.pull.measures import NO_DEVIATION, Deviation
 from analysis.results import Measured
-from analysis.trace import Trace
-from recordings.format import ExtensionCalibration, ForceCalibration
-
-#: Relative standard uncertainty of a scale that is only the board's own claim. Common practice, no source.
-NOMINAL_FORCE_U = 0.03
-NOMINAL_EXTENSION_U = 0.005
-#: The same for another program's table: a class 1 machine's 1 %, rectangular. Common practice, no source.
-TABLE_U = 0.01 / np.sqrt(3.0)
-#: Share of a diameter that its standard uncertainty is where nobody gave one. Common practice, no source.
-DIAMETER_U = 0.03
-#: What to do about the noise of the force.
-QUIETER = "shield the amplifier, average more, or pull slower"
-
-
-@dataclass(frozen=True, slots=True)
-class Input:
-    """One input with its deviation of one standard uncertainty, and what a person can do about it.
-
-    `shape` is "normal" or "rectangular" (for a Monte Carlo); `dof` its degrees of freedom.
-    """
-
-    name: str
-    advice: str
-    off: Deviation
-    shape: str = "normal"
-    dof: float = np.inf
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,183 +22,33 @@ class Propagated:
 
     values: dict[str, Measured]
     parts: dict[str, dict[str, float]]
+    dof_of_inputs: dict[str, float]
+
+    def dof(self, name: str) -> float:
+        """Effective degrees of freedom of a result (Welch and Satterthwaite, JCGM 100:2008, G.2b)."""
+        rest = sum(share**4 / self.dof_of_inputs[part] for part, share in self.parts[name].items())
+        return self.values[name].u ** 4 / rest if rest > 0.0 else math.inf
 
 
-def propagate(shape: Geometry, specimen: Specimen, inputs: tuple[Input, ...]) -> Propagated:
-    """Carry every input to every result.
+def propagate(measure: Callable[[Deviation], dict[str, float]], inputs: tuple[Input, ...]) -> Propagated:
+    """Carry every input to every result that `measure` computes with its inputs off by a deviation.
 
     Each input is moved up and down by its standard uncertainty; half the difference of the results is its share
     (a central difference, exact for what is linear). Independent inputs add as squares.
     """
-    nominal = evaluate(shape, specimen)
+    nominal = measure(NO_DEVIATION)
     parts: dict[str, dict[str, float]] = {name: {} for name in nominal}
     for one in inputs:
-        up = evaluate(shape, specimen, one.off)
-        down = evaluate(shape, specimen, _negative(one.off))
+        up = measure(one.off)
+        down = measure(_negative(one.off))
         for name in nominal:
             share = (up[name] - down[name]) / 2.0
             if share:
                 parts[name][one.name] = share
     u = {name: float(np.sqrt(sum(s * s for s in shares.values()))) for name, shares in parts.items()}
-    return Propagated({name: Measured(float(v), u[name]) for name, v in nominal.items()}, parts)
+    values = {name: Measured(float(v), u[name]) for name, v in nominal.items()}
+    return Propagated(values, parts, {one.name: one.dof for one in inputs})
 
 
 def _negative(off: Deviation) -> Deviation:
     return Deviation(*(-getattr(off, name) for name in Deviation.__slots__))
-
-
-def list_inputs(
-    trace: Trace, signal: Signal, shape: Geometry, elastic: Elastic | None, zero: Zero, curve: Corrected
-) -> tuple[Input, ...]:
-    """Every input that moves a result of this pull; those without uncertainty are left out."""
-    found = [
-        *_specimen_inputs(trace),
-        *_extension_inputs(trace, elastic),
-        *_force_inputs(trace, signal),
-        *_reading_inputs(signal, shape, elastic, zero.u),
-        *_end_inputs(curve),
-    ]
-    return tuple(one for one in found if any(getattr(one.off, name) for name in Deviation.__slots__))
-
-
-def _end_inputs(curve: Corrected) -> list[Input]:
-    faster = "read the force faster or pull slower: the break lies between two readings"
-    return [
-        Input("break position", faster, Deviation(end_mm=curve.u_break_mm), "rectangular"),
-        Input(
-            "amplifier lag", "read the force faster or pull slower", Deviation(lag_mm=curve.u_lag_mm), "rectangular"
-        ),
-        Input(
-            "slip before the break", "clean or tighten the clamps", Deviation(end_mm=curve.u_slip_mm), "rectangular"
-        ),
-    ]
-
-
-def _specimen_inputs(trace: Trace) -> list[Input]:
-    specimen = trace.specimen
-    if specimen is None:
-        return []
-    u_area = 0.0
-    if specimen.area_um2:
-        u_area = (specimen.u_area_um2 or 2.0 * DIAMETER_U * specimen.area_um2) / specimen.area_um2
-    elif specimen.diameter_um:
-        u_area = 2.0 * (specimen.u_diameter_um or DIAMETER_U * specimen.diameter_um) / specimen.diameter_um
-    return [
-        Input(
-            "gauge length",
-            "measure the distance between the clamps better, or use a longer strand",
-            Deviation(gauge_mm=specimen.u_gauge_length_mm),
-        ),
-        Input("cross-section", "measure the diameter at more places and on two axes", Deviation(area=u_area)),
-    ]
-
-
-def _extension_inputs(trace: Trace, elastic: Elastic | None) -> list[Input]:
-    cal = trace.extension_calibration or ExtensionCalibration(1.0, u_rel=float(TABLE_U))
-    u_rel = cal.u_rel
-    if cal.kind == "nominal" and trace.counts is not None:
-        u_rel = max(u_rel, NOMINAL_EXTENSION_U)
-    grain = (trace.extension_resolution_mm or 0.0) / np.sqrt(12.0)
-    u_mm = float(np.hypot(cal.u_mm, grain))
-    window = elastic.first.to_mm - elastic.first.from_mm if elastic else 0.0
-    return [
-        Input(
-            "extension scale",
-            "calibrate the stage with a gauge block or a dial gauge",
-            Deviation(extension_scale=u_rel),
-        ),
-        Input("stage position", "take out backlash; use a finer screw or micro-steps", Deviation(position_mm=u_mm)),
-        Input(
-            "stage position in the straight part",
-            "take out backlash; use a longer strand",
-            Deviation(slope=float(np.sqrt(2.0)) * u_mm / window if window else 0.0),
-        ),
-        Input(
-            "give of the rig",
-            "measure the rig's compliance with a stiff specimen",
-            Deviation(compliance_mm_per_n=cal.u_compliance_mm_per_n),
-        ),
-    ]
-
-
-def _force_inputs(trace: Trace, signal: Signal) -> list[Input]:
-    if not signal.in_newtons:
-        return []
-    cal = trace.force_calibration or ForceCalibration(1.0, u_rel=float(TABLE_U), kind="printed")
-    u_rel = max(cal.u_rel, NOMINAL_FORCE_U) if cal.kind == "nominal" and trace.counts is not None else cal.u_rel
-    first, second = _fit_deviations(cal)
-    advice = "calibrate the force with more masses, spread over the range"
-    return [
-        Input("force scale", "use better masses and the local gravity", Deviation(force_scale=u_rel)),
-        Input("force calibration fit, slope", advice, first),
-        Input("force calibration fit, curvature", advice, second),
-    ]
-
-
-def _fit_deviations(cal: ForceCalibration) -> tuple[Deviation, Deviation]:
-    """The two coefficients' covariance as two independent deviations (its Cholesky factor)."""
-    n = cal.n_per_count
-    if not n:
-        return Deviation(), Deviation()
-    along = cal.u_n_per_count
-    across = cal.cov / along if along else 0.0
-    rest = float(np.sqrt(max(cal.u_n_per_count2**2 - across**2, 0.0)))
-    return (
-        Deviation(force_scale=along / n, force_curvature=across / (n * n)),
-        Deviation(force_curvature=rest / (n * n)),
-    )
-
-
-def _reading_inputs(signal: Signal, shape: Geometry, elastic: Elastic | None, u_zero: float) -> list[Input]:
-    noise = signal.noise
-    found = [
-        Input("zero of force", "zero before the pretension, let the amplifier warm up", Deviation(zero_n=u_zero)),
-        Input("noise of the reading", QUIETER, Deviation(peak_n=noise, end_n=noise)),
-    ]
-    if elastic is not None:
-        found += _first_part_inputs(shape, elastic)
-        found += _bend_inputs(elastic)
-    return found
-
-
-def _first_part_inputs(shape: Geometry, elastic: Elastic) -> list[Input]:
-    """Height and slope of the first line move the onset, the modulus and the first bend together."""
-    first, second = elastic.first, elastic.second
-    k, mean = first.line.slope, first.line.mean_x
-    turn = k - second.line.slope if second is not None else np.inf
-    flat = second.line.slope if second is not None else 0.0
-    bend = elastic.bends_mm[0] if elastic.bends_mm else mean
-    free = 1.0 if shape.onset_from_line else 0.0
-
-    def tilted(u: float) -> Deviation:
-        moved = -(bend - mean) * u / turn
-        return Deviation(
-            onset_mm=free * (mean - shape.onset_mm) * u / k, slope=u / k, bend_mm=moved, bend_n=flat * moved
-        )
-
-    lifted = -first.u_height / turn
-    level = Deviation(onset_mm=-free * first.u_height / k, bend_mm=lifted, bend_n=flat * lifted)
-    return [
-        Input("level of the straight part", QUIETER, level),
-        Input("slope of the straight part", QUIETER, tilted(first.u_slope)),
-        Input(
-            "curvature of the straight part",
-            "nothing: the strand is not quite straight there",
-            tilted(first.u_curve),
-        ),
-    ]
-
-
-def _bend_inputs(elastic: Elastic) -> list[Input]:
-    """Height of the second line at the first bend, of the second and third line at the second."""
-    found: list[Input] = []
-    if elastic.second is not None and elastic.bends_mm:
-        u, k = elastic.second.u_at(elastic.bends_mm[0]), elastic.first.line.slope
-        turn = k - elastic.second.line.slope
-        found.append(Input("line of the yield region", QUIETER, Deviation(bend_mm=u / turn, bend_n=u * k / turn)))
-    if elastic.second is not None and elastic.third is not None and len(elastic.bends_mm) > 1:
-        at = elastic.bends_mm[1]
-        u = float(np.hypot(elastic.second.u_at(at), elastic.third.u_at(at)))
-        turn = elastic.third.line.slope - elastic.second.line.slope
-        found.append(Input("line of the post-yield region", QUIETER, Deviation(second_bend_mm=u / turn)))
-    return found
