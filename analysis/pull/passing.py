@@ -23,7 +23,7 @@ TAUT_N = 0.02
 YIELD_BINS, YIELD_SHARE = 2, 0.35
 #: Bins over which stiffening is seen, and how many times steeper than the flattest such way it must be.
 STIFF_BINS, STIFF_TIMES = 6, 1.8
-#: A slope also counts as risen only above this share of the steepest one, so that noise on a level plateau does not.
+#: A slope also counts as risen only above this share of the steepest one: noise on a level plateau does not.
 STIFF_SHARE = 0.05
 #: Least width of the yield region [bins]: what stiffens sooner is a wiggle.
 LEAST_YIELD_BINS = 12
@@ -96,4 +96,4 @@ class Passing:
         self._flattest = min(self._flattest, slope)
         risen = max(STIFF_TIMES * self._flattest, STIFF_SHARE * self._steepest)
         if inside >= LEAST_YIELD_BINS and slope > risen:
-            self._enter("post_yield", number - STIFF_BINS)
+            self._enter("post_yield", number)
