@@ -36,6 +36,7 @@ LOOK_S = 0.25
 
 #: Screens by name: module and class. A module is imported when its screen is first shown.
 SCREENS = {
+    "start": ("tui.screens.start", "StartScreen"),
     "connect": ("tui.screens.connect", "ConnectScreen"),
     "address": ("tui.screens.address", "AddressScreen"),
     "simulate": ("tui.screens.simulate", "SimulateScreen"),
@@ -82,6 +83,8 @@ class StrandbenchApp(App[None]):
         self.signs = signs or terminal_signs()
         #: What was said of the last strand, offered again for the next one.
         self.strand: StrandForm | None = None
+        #: The screen that is wanted as soon as there is a rig and the cautions are confirmed.
+        self.aim = "strand"
         self.leaving = False
         for known in PALETTES.values():
             self.register_theme(theme_of(known))
@@ -90,7 +93,7 @@ class StrandbenchApp(App[None]):
     def on_mount(self) -> None:
         """Ask the first question, and keep an eye on the rig from now on."""
         self._heed_signals()
-        self.go("connect")
+        self.go("start" if self.start == Start() else "connect")
         self.set_interval(LOOK_S, self.look)
 
     def next_form(self) -> StrandForm:
@@ -121,6 +124,14 @@ class StrandbenchApp(App[None]):
             self.push_screen(screen)
         else:
             self.switch_screen(screen)
+
+    def go_with_rig(self, name: str) -> None:
+        """Go to a screen that needs a rig; over the choice of one and the cautions where they are still to come."""
+        self.aim = name
+        if self.bench.stretcher is None:
+            self.go("connect")
+        else:
+            self.go(name if self.bench.cautioned else "caution")
 
     def action_go(self, name: str) -> None:
         """Go on to another screen, by a key."""

@@ -39,6 +39,14 @@ LEAVE = "Leave"
 LIBRARY = "Recordings"
 CHOOSE = "Choose"
 
+# What the person is here for
+START_QUESTION = "What are you here for?"
+START_NO_RIG = "No rig is connected yet. There is a simulated one to practise with, and a library of demo recordings."
+START_PULL = "One strand"
+START_PULL_ABOUT = "pull a single strand and see its curve"
+START_LIBRARY = "Recordings"
+START_LIBRARY_ABOUT = "earlier pulls, and the demonstration ones"
+
 # Which rig
 CONNECT_QUESTION = "Which rig do you want to work with?"
 CONNECT_SIMULATED = "The simulated rig"

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 ABOUT = {
+    "start": (
+        "Say what you are here for; each entry leads through its own steps, one question a screen. Where a rig is "
+        "needed you are asked which one; the simulated rig is always there, and moves nothing."
+    ),
     "connect": (
         "Choose the rig you work with. A rig that is plugged in shows up as a port; press F5 after plugging it in. "
         "The simulated rig needs nothing and moves nothing: it behaves like a real one, with an invented strand."

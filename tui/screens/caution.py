@@ -41,6 +41,6 @@ class CautionScreen(FrameScreen):
         self.query_one("#cautions").focus()
 
     def action_confirm(self) -> None:
-        """All is clear: go on to the strand."""
+        """All is clear: go on to what the person wanted."""
         self.bench_app.bench.cautioned = True
-        self.bench_app.go("strand")
+        self.bench_app.go(self.bench_app.aim)

@@ -25,6 +25,7 @@ class ConnectScreen(ConnectingScreen):
     ABOUT = "connect"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f5", "look_again", wording.CONNECT_REFRESH),
+        Binding("f2", "app.go('start')", wording.BACK),
         Binding("q", "app.leave", wording.LEAVE, show=False),
     ]
 

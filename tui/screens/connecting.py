@@ -46,7 +46,7 @@ class ConnectingScreen(FrameScreen):
 
     def on_connected(self) -> None:
         """The rig answers: the cautions come next, once a session."""
-        self.bench_app.go("strand" if self.bench_app.bench.cautioned else "caution")
+        self.bench_app.go_with_rig(self.bench_app.aim)
 
     def failed(self, message: WentWrong) -> None:
         """Say why there is no connection."""

@@ -23,7 +23,7 @@ class LibraryScreen(FrameScreen):
     ABOUT = "library"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f5", "look_again", wording.CONNECT_REFRESH),
-        Binding("f2", "app.go('connect')", wording.BACK),
+        Binding("f2", "app.go('start')", wording.BACK),
         Binding("q", "app.leave", wording.LEAVE, show=False),
     ]
 
