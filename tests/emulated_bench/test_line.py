@@ -160,7 +160,8 @@ def test_random_bytes_never_starve_the_motor(rig: EmulatedRig, host: Host) -> No
         rig.send(b"\0" + encode_frame(encode(Heartbeat())) + rng.randbytes(200) + b"\0")
         host.run(10)
     steps = [step.ns for step in rig.steps()]
-    middle = [b - a for a, b in pairwise(steps[8000:12_000])]
+    assert len(steps) > 10_000
+    middle = [b - a for a, b in pairwise(steps[8000:10_000])]
     assert max(abs(gap - 125_000) for gap in middle) <= 40_000
     assert gaps(host.samples) == 0
 

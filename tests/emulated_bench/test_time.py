@@ -18,6 +18,10 @@ ODD_HZ = 317.3
 #: Spread of the time stamps [us]: interrupts that were already running when a reading became ready.
 SPREAD_US = 25
 US_WRAP = 2**32
+#: One turn of the 16-bit timer at 2 MHz, and one cycle of the chip [ns].
+TURN_NS, CYCLE_NS = 32_768_000, 62.5
+#: The turn falls somewhere within so many cycles.
+SWEPT_CYCLES = 300
 
 
 def with_truth(rig: EmulatedRig, host: Host) -> list[tuple[Sample, Reading]]:
@@ -26,6 +30,13 @@ def with_truth(rig: EmulatedRig, host: Host) -> list[tuple[Sample, Reading]]:
     last = min(range(len(readings)), key=lambda at: abs(readings[at].ns / 1000 - samples[-1].t_us))
     first = last - len(samples) + 1
     return list(zip(samples, readings[first : last + 1], strict=True))
+
+
+def timer_started_ns(rig: EmulatedRig, host: Host) -> int:
+    """True time at which the board's time was 0, to a few microseconds."""
+    host.run(50)
+    sample, reading = with_truth(rig, host)[-1]
+    return reading.ns - sample.t_us * 1000
 
 
 @pytest.mark.parametrize("speed", [0, 700])
@@ -43,6 +54,18 @@ def test_sixty_seconds_through_every_phase(rig: EmulatedRig, host: Host, speed: 
     assert max(late_us) - min(late_us) <= SPREAD_US
     assert {sample.steps - reading.position for sample, reading in pairs} <= {0, 1}
     assert all(a.t_us < b.t_us for a, b in pairwise(host.samples))
+
+
+def test_readings_round_the_turn_of_the_timer_cycle_by_cycle(rig: EmulatedRig, host: Host) -> None:
+    """Each reading comes a turn of the timer and one cycle after the one before, until the turn has passed by."""
+    turn_ns = timer_started_ns(rig, host)
+    turns_ahead = (rig.now_ns - turn_ns) // TURN_NS + 3
+    rig.set("rate_hz", 1e9 / (TURN_NS + CYCLE_NS))
+    rig.set("next_conversion_ns", turn_ns + turns_ahead * TURN_NS - SWEPT_CYCLES // 2 * CYCLE_NS)
+    host.run(TURN_NS / MS * (SWEPT_CYCLES + 5))
+    pairs = with_truth(rig, host)[-SWEPT_CYCLES:]
+    late_us = [sample.t_us - reading.ns / 1000 for sample, reading in pairs]
+    assert max(late_us) - min(late_us) <= SPREAD_US
 
 
 def test_the_microseconds_wrap(rig: EmulatedRig, host: Host) -> None:

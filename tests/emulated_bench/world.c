@@ -33,13 +33,17 @@ static const struct {
     const char *name;
     size_t offset;
 } values[] = {
-    VALUE(rate_hz), VALUE(phase_s), VALUE(settle), VALUE(noise_counts), VALUE(silent), VALUE(frozen), VALUE(data_stuck),
+    VALUE(rate_hz), VALUE(settle), VALUE(noise_counts), VALUE(silent), VALUE(frozen), VALUE(data_stuck),
     VALUE(glitch), VALUE(offset_counts), VALUE(slip_every), VALUE(near_at), VALUE(far_at), VALUE(near_held), VALUE(far_held),
     VALUE(emergency), VALUE(break_at),
 };
 
 bool world_set(struct world *w, const char *name, double value)
 {
+    if (strcmp(name, "next_conversion_ns") == 0) { /* Only to a later time than it was. */
+        w->next_conversion_ns = (int64_t)value;
+        return true;
+    }
     for (size_t i = 0; i < sizeof values / sizeof *values; i++) {
         if (strcmp(values[i].name, name) == 0) {
             memcpy((char *)w + values[i].offset, &value, sizeof value);
@@ -57,6 +61,7 @@ bool world_set(struct world *w, const char *name, double value)
 
 bool world_get(const struct world *w, const char *wanted, double *value)
 {
+    COUNTER(next_conversion_ns)
     COUNTER(conversions)
     COUNTER(longest_clock_ns)
     COUNTER(switched_off)

@@ -28,7 +28,6 @@ struct reading_record {
 struct world {
     /* Amplifier. */
     double rate_hz;      /* True rate, whatever the board thinks. */
-    double phase_s;      /* The first reading comes this long after a period. */
     double settle;       /* The filter is the mean of the input over so many readings; 1 for none. */
     double noise_counts; /* Standard deviation. */
     double silent;       /* 1: no reading becomes ready. */
