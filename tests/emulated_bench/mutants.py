@@ -154,7 +154,7 @@ MUTANTS = (
         (0,),
     ),
     Mutant(
-        "motor's rest never counted",
+        "every motion taken for hung",
         "avr/motor.c",
         "        since_plan = 0;\n    }\n    for",
         "    }\n    for",
