@@ -80,7 +80,7 @@ def conclude(study: Study, guideline: Guideline) -> PullResult:
     """Say what a study shows."""
     trace = study.trace
     reached = study.measured.values.get("elongation_at_break_pct")
-    quantities = {name: _quantity(study, name, reached) for name in QUANTITIES}
+    quantities = {name: quantity_of(study, name) for name in QUANTITIES}
     dof = study.measured.dof("elongation_at_break_pct") if reached is not None else math.inf
     return PullResult(
         recording=trace.name,
@@ -115,8 +115,9 @@ def _fields(quantities: dict[str, Quantity]) -> dict[str, Any]:
     return dict(quantities)
 
 
-def _quantity(study: Study, name: str, reached: Measured | None) -> Quantity:
-    """The measured value, or the first reason against it."""
+def quantity_of(study: Study, name: str) -> Quantity:
+    """A result by its name: the measured value, or the first reason against it."""
+    reached = study.measured.values.get("elongation_at_break_pct")
     reason = _reason(study, name, reached)
     if reason:
         return NotMeasured(reason)

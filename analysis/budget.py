@@ -8,14 +8,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from analysis.details import propagate_details
+from analysis.analyse import quantity_of
+from analysis.details import detail_of, propagate_details
 from analysis.pull.inputs import Input
 from analysis.pull.uncertainty import Propagated
-from analysis.results import Measured
+from analysis.results import QUANTITIES, Measured
 from analysis.study import Study
 
 #: Coverage of the interval that a budget states.
 COVERAGE = 0.95
+#: From so many degrees of freedom on, Student's t is the normal distribution.
+MANY_DOF = 1e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +53,13 @@ class Budget:
 
 
 def budget_of(study: Study, name: str) -> Budget | None:
-    """The budget of a result or a detail by its name; None where the pull has no such value."""
-    for found in (study.measured, propagate_details(study)):
-        if name in found.values:
-            return _budget(name, found, study.inputs)
-    return None
+    """The budget of a result or a further measure by its name; None where the pull has no such value."""
+    if name in QUANTITIES:
+        found, quantity = study.measured, quantity_of(study, name)
+    else:
+        found = propagate_details(study)
+        quantity = detail_of(study, name, found)
+    return _budget(name, found, study.inputs) if isinstance(quantity, Measured) else None
 
 
 def _budget(name: str, found: Propagated, inputs: tuple[Input, ...]) -> Budget:
@@ -75,4 +80,4 @@ def coverage_factor(dof: float, coverage: float = COVERAGE) -> float:
     from scipy.stats import norm, t
 
     upper = 0.5 + coverage / 2.0
-    return float(norm.ppf(upper) if math.isinf(dof) else t.ppf(upper, max(1, math.floor(dof))))
+    return float(norm.ppf(upper) if dof > MANY_DOF else t.ppf(upper, max(1, math.floor(dof))))

@@ -76,15 +76,17 @@ class Detail:
 
 def details_of(study: Study) -> tuple[Detail, ...]:
     """Every further measure of a pull, in the order of `DEFINITIONS`."""
-    values = propagate_details(study).values
-    found = []
-    for name, (definition, needs) in DEFINITIONS.items():
-        reason = _reason(study, name)
-        quantity: Quantity = NotMeasured(reason or needs)
-        if not reason and name in values:
-            quantity = values[name]
-        found.append(Detail(name, definition, quantity))
-    return tuple(found)
+    found = propagate_details(study)
+    return tuple(
+        Detail(name, definition, detail_of(study, name, found)) for name, (definition, _) in DEFINITIONS.items()
+    )
+
+
+def detail_of(study: Study, name: str, found: Propagated) -> Quantity:
+    """A further measure by its name: its value, or the first reason against it."""
+    _, needs = DEFINITIONS.get(name, ("", f"there is no measure called {name}"))
+    reason = _reason(study, name)
+    return NotMeasured(reason or needs) if reason or name not in found.values else found.values[name]
 
 
 def propagate_details(study: Study) -> Propagated:

@@ -15,7 +15,7 @@ from analysis.pull.breakpoint import BreakSearch, find_break
 from analysis.pull.corrections import Corrected, correct
 from analysis.pull.elastic import Elastic, fit_elastic
 from analysis.pull.geometry import Geometry, build_geometry
-from analysis.pull.inputs import Input, list_inputs
+from analysis.pull.inputs import Input, list_inputs, u_position_mm
 from analysis.pull.measures import Specimen, evaluate
 from analysis.pull.notes import break_flags, flags_of
 from analysis.pull.outcome import certain_end, decide
@@ -132,12 +132,10 @@ def _measure(
     flags: tuple[Flag, ...],
 ) -> Study:
     specimen = specimen_of(trace)
-    curve = correct(
-        trace, loading, found, end, zero.level, broke=outcome == "broke", give=options.correct_compliance
-    )
+    curve = correct(trace, loading, found, end, zero, broke=outcome == "broke", give=options.correct_compliance)
     unknown = np.flatnonzero(loading.saturated[: end + 1])
     known = int(unknown[0]) if unknown.size else end + 1
-    elastic = fit_elastic(curve.x[:known], curve.force[:known], loading.noise)
+    elastic = fit_elastic(curve.x[:known], curve.force[:known], loading.noise, u_position_mm(trace))
     straight = elastic if isinstance(elastic, Elastic) else None
     onset = AT_START
     if options.remove_slack and loading.extension_mm is not None:

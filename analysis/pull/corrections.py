@@ -11,6 +11,8 @@ import numpy as np
 
 from analysis.pull.breakpoint import BreakSearch
 from analysis.pull.screening import Signal
+from analysis.pull.top import Top, read_top
+from analysis.pull.zero import Zero
 from analysis.trace import FloatArray, Trace
 
 #: A delay that the break does not show is taken as up to so many readings, as the filters of cheap amplifiers have.
@@ -29,6 +31,7 @@ class Corrected:
 
     x: FloatArray
     force: FloatArray
+    top: Top
     end_mm: float
     lag_mm: float
     u_lag_mm: float
@@ -37,17 +40,23 @@ class Corrected:
 
 
 def correct(
-    trace: Trace, loading: Signal, found: BreakSearch, end: int, level: float, *, broke: bool, give: bool
+    trace: Trace, loading: Signal, found: BreakSearch, end: int, zero: Zero, *, broke: bool, give: bool
 ) -> Corrected:
     """Correct the samples up to `end`; without an extension x counts samples.
 
-    Give: x - compliance (F - F at the first sample). Lag: what is read off the force comes late, but a break
-    begins to show at once; so the curve is moved back by the lag, and the break stays where it is. `give` tells
-    whether the rig's give is to be taken out, `broke` whether the end is a break.
+    Zero: the level of no force, which may have wandered evenly up to the break. Give: x - compliance (F - F at
+    the first sample). Lag: what is read off the force comes late, but a break begins to show at once; so the curve
+    is moved back by the lag, and the break stays where it is. `give` tells whether the rig's give is to be taken
+    out, `broke` whether the end is a break.
     """
-    force = loading.force[: end + 1] - level
+    force = loading.force[: end + 1] - zero.level
+    if zero.drift:
+        force = force - zero.drift * np.arange(end + 1) / max(found.top or end, 1)
+    printed = trace.counts is None
     if loading.extension_mm is None:
-        return Corrected(np.arange(force.size, dtype=np.float64), force, float(end), 0.0, 0.0, 0.0, 0.0)
+        index = np.arange(force.size, dtype=np.float64)
+        top = read_top(index, force, float(end), loading.noise, as_printed=printed)
+        return Corrected(index, force, top, float(end), 0.0, 0.0, 0.0, 0.0)
     x = loading.extension_mm[: end + 1]
     cal = trace.extension_calibration
     if give and cal is not None and cal.compliance_mm_per_n and loading.in_newtons:
@@ -58,6 +67,7 @@ def correct(
     return Corrected(
         x=x - lag_mm,
         force=force,
+        top=read_top(x - lag_mm, force, float(x[-1]), loading.noise, as_printed=printed),
         end_mm=float(x[-1]),
         lag_mm=lag_mm,
         u_lag_mm=u_lag_mm,

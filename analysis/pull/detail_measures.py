@@ -18,7 +18,6 @@ Formulas (strains e as fractions, stress s = F / A)
 from __future__ import annotations
 
 from analysis.pull.detail_shape import CHORD, INDEX_NAMES, SECANT, TANGENT, WORK_STRAIN, DetailShape
-from analysis.pull.geometry import Point
 from analysis.pull.measures import (
     GPA_PER_N_UM2,
     MPA_PER_N_UM2,
@@ -27,6 +26,7 @@ from analysis.pull.measures import (
     Deviation,
     Number,
     Specimen,
+    bend_of,
     evaluate,
     force_of,
     modulus_of,
@@ -53,7 +53,9 @@ def evaluate_details(
     onset = onset_of(shape.base, off)
     out["slack_mm"] = onset
     length = specimen.gauge_mm + off.gauge_mm + onset
-    forces = {strain: _force_at(reading, onset + strain * length, off) for strain, reading in shape.at.items()}
+    forces = {
+        strain: _force_at(shape, reading, onset + strain * length, off) for strain, reading in shape.at.items()
+    }
     out |= {f"force_at_{INDEX_NAMES[strain]}_n": forces[strain] for strain in INDEX_NAMES if strain in forces}
     out |= _constructions(shape, off, onset, length)
     if specimen.area_um2 is not None:
@@ -65,21 +67,21 @@ def evaluate_details(
     return out
 
 
-def _force_at(reading: Reading, mm: Number, off: Deviation) -> Number:
+def _force_at(shape: DetailShape, reading: Reading, mm: Number, off: Deviation) -> Number:
     """Force at a place that moves with the gauge length and the onset, along the curve's local slope."""
-    read = force_of(reading.n, off) + off.reading * reading.u_n
-    return read + reading.slope * (mm - place_of(Point(reading.mm, reading.n), off))
+    point = shape.base.point(reading.mm, reading.n)
+    read = force_of(point, off) + off.reading * reading.u_n
+    return read + reading.slope * (mm - place_of(point, off))
 
 
 def _constructions(shape: DetailShape, off: Deviation, onset: Number, length: Number) -> dict[str, Number]:
     out: dict[str, Number] = {}
     if shape.meredith is not None:
         found = shape.meredith
-        place = place_of(Point(found.mm, found.n), off) + off.reading * found.u_mm
+        place = place_of(shape.base.point(found.mm, found.n), off) + off.reading * found.u_mm
         out["yield_meredith_strain_pct"] = PERCENT * (place - onset) / length
     if shape.base.bend is not None:
-        place = place_of(shape.base.bend, off) + off.bend_mm
-        out["yield_coplan_strain_pct"] = PERCENT * (place - onset) / length
+        out["yield_coplan_strain_pct"] = PERCENT * (bend_of(shape.base.bend, off) - onset) / length
     return out
 
 
@@ -110,6 +112,6 @@ def _stresses(
         out["post_yield_modulus_gpa"] = modulus_of(steep, shape.base.second_bend.n, off, length, area)
     for construction, found in (("meredith", shape.meredith), ("coplan", shape.coplan)):
         if found is not None:
-            read = force_of(found.n, off) + off.reading * found.u_n
+            read = force_of(shape.base.point(found.mm, found.n), off) + off.reading * found.u_n
             out[f"yield_{construction}_stress_mpa"] = read / area * MPA_PER_N_UM2
     return out

@@ -59,7 +59,7 @@ def build_detail_shape(
     return DetailShape(
         base=base,
         at=at,
-        to_15=area_to(sums.x, sums.y, base.onset_mm, at[WORK_STRAIN].mm) if to_15 else None,
+        to_15=area_to(sums.x, sums.y, base.onset_mm, at[WORK_STRAIN].mm, curve.end_mm) if to_15 else None,
         second_slope=elastic.second.line.slope if elastic and elastic.second else None,
         third_slope=elastic.third.line.slope if elastic and elastic.third else None,
         meredith=meredith,

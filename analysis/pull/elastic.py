@@ -76,7 +76,7 @@ class Elastic:
         return self.first.line.at(self.bends_mm[0]) if self.bends_mm else None
 
 
-def fit_elastic(x: FloatArray, force: FloatArray, noise: float) -> Elastic | NotMeasured:
+def fit_elastic(x: FloatArray, force: FloatArray, noise: float, u_x: float = 0.0) -> Elastic | NotMeasured:
     """Fit the straight parts.
 
     Parameters
@@ -85,12 +85,14 @@ def fit_elastic(x: FloatArray, force: FloatArray, noise: float) -> Elastic | Not
         Corrected extension [mm] and force [N] up to the break, same length; x does not fall.
     noise
         Standard deviation of one force reading.
+    u_x
+        Standard uncertainty of the position [mm] that does not grow with it.
     """
     start = rise_index(force, noise)
     if x.size - start < WINDOW_POINTS:
         few = max(x.size - start, 0)
         return NotMeasured(f"only {few} points rise to the highest force; at least {WINDOW_POINTS} are needed")
-    fitted = _fit_from(x, force, noise, start)
+    fitted = _fit_from(x, force, noise, u_x, start)
     if isinstance(fitted, NotMeasured):
         return fitted
     if start and _rise_unseen(fitted, x, force, start, noise):
@@ -102,7 +104,7 @@ def fit_elastic(x: FloatArray, force: FloatArray, noise: float) -> Elastic | Not
     toe = int(x.searchsorted(fitted.toe_mm))
     if toe - start < 3:
         return fitted
-    again = _fit_from(x, force, noise, toe)
+    again = _fit_from(x, force, noise, u_x, toe)
     return fitted if isinstance(again, NotMeasured) else again
 
 
@@ -143,7 +145,7 @@ def _is_post_yield(bends: Bends, sums: Sums, noise: float) -> bool:
     return steeper and rise > max(POST_YIELD_RISE * float(sums.y.max()), POST_YIELD_SIGMAS * noise)
 
 
-def _fit_from(x: FloatArray, force: FloatArray, noise: float, start: int) -> Elastic | NotMeasured:
+def _fit_from(x: FloatArray, force: FloatArray, noise: float, u_x: float, start: int) -> Elastic | NotMeasured:
     """Fit the parts of the curve from sample `start` on."""
     sums = Sums(x[start:], force[start:])
     bends = choose_bends(sums, noise)
@@ -154,7 +156,7 @@ def _fit_from(x: FloatArray, force: FloatArray, noise: float, start: int) -> Ela
     low = float(sums.x[0])
     # Under tension from the first sample on, the curve begins higher up: its windows lie in what there is of it.
     zero = low if start == 0 else max(-rough.intercept / rough.slope, 2.0 * low - end)
-    first = steepest_window(sums, zero, end, noise)
+    first = steepest_window(sums, zero, end, noise, u_x)
     if isinstance(first, NotMeasured):
         return first
     second, third = _later_parts(sums, bends, noise)

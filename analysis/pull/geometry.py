@@ -21,10 +21,11 @@ INDEX_STRAIN = 0.2
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A place on the curve."""
+    """A place on the curve; `share` is how far into the pull it lies, from 0 to 1."""
 
     mm: float
     n: float
+    share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,8 @@ class Geometry:
     onset_from_line: bool
     end: Point
     peak: Point
+    peak_at_end: bool
+    end_slope: float = 0.0
     slope: float | None = None
     slope_n: float = 0.0
     bend: Point | None = None
@@ -56,9 +59,17 @@ class Geometry:
     to_end: Area | None = None
     to_20: Area | None = None
 
+    def point(self, mm: float, n: float) -> Point:
+        """A place on this curve."""
+        return _point(mm, n, self.end.mm)
 
-def area_to(x: FloatArray, force: FloatArray, onset_mm: float, end_mm: float) -> Area:
-    """Integrate from the onset to `end_mm` by trapezoids, both ends interpolated.
+
+def _point(mm: float, n: float, end_mm: float) -> Point:
+    return Point(mm, n, min(max(mm / end_mm, 0.0), 1.0) if end_mm > 0.0 else 1.0)
+
+
+def area_to(x: FloatArray, force: FloatArray, onset_mm: float, end_mm: float, last_mm: float) -> Area:
+    """Integrate from the onset to `end_mm` by trapezoids, both ends interpolated; the pull ended at `last_mm`.
 
     Before the first sample (an onset found by extending the line backwards) the force rises from zero in a
     straight line.
@@ -71,17 +82,17 @@ def area_to(x: FloatArray, force: FloatArray, onset_mm: float, end_mm: float) ->
     dx = np.diff(xs)
     a, b = ys[:-1], ys[1:]
     return Area(
-        Point(end_mm, end_n),
+        _point(end_mm, end_n, last_mm),
         float(np.sum(dx * (a + b)) / 2.0),
         float(np.sum(dx * (a * a + a * b + b * b)) / 3.0),
         end_mm - onset_mm,
     )
 
 
-def _bends(elastic: Elastic) -> list[Point]:
+def _bends(elastic: Elastic, end_mm: float) -> list[Point]:
     """Where the lines meet, at the height of the line before each."""
     lines = [part.line for part in (elastic.first, elastic.second) if part is not None]
-    return [Point(mm, line.at(mm)) for mm, line in zip(elastic.bends_mm, lines, strict=False)]
+    return [_point(mm, line.at(mm), end_mm) for mm, line in zip(elastic.bends_mm, lines, strict=False)]
 
 
 def build_geometry(
@@ -97,15 +108,18 @@ def build_geometry(
         Samples from the start on whose forces are known (up to a flat top).
     """
     x, force = curve.x, curve.force
-    peak = int(np.argmax(force))
+    peak, top = int(np.argmax(force)), curve.top
     first = elastic.first.line if elastic else None
-    points = _bends(elastic) if elastic else []
-    to_end = area_to(x, force, onset.mm, curve.end_mm) if known == x.size and curve.end_mm > onset.mm else None
+    points = _bends(elastic, curve.end_mm) if elastic else []
+    whole = known == x.size and curve.end_mm > onset.mm
+    to_end = area_to(x, force, onset.mm, curve.end_mm, curve.end_mm) if whole else None
     return Geometry(
         onset_mm=onset.mm,
         onset_from_line=onset.from_line,
-        end=Point(curve.end_mm, float(force[-1])),
-        peak=Point(float(x[peak]), float(force[peak])),
+        end=Point(curve.end_mm, top.end_n),
+        peak=_point(curve.end_mm if top.peak_at_end else float(x[peak]), top.peak_n, curve.end_mm),
+        peak_at_end=top.peak_at_end,
+        end_slope=top.slope,
         slope=first.slope if first else None,
         slope_n=first.at(first.mean_x) if first else 0.0,
         bend=points[0] if points else None,
@@ -120,4 +134,4 @@ def _area_to_20(curve: Corrected, onset_mm: float, gauge_mm: float | None, known
         return None
     at = onset_mm + INDEX_STRAIN * (gauge_mm + onset_mm)
     reached = curve.end_mm if known == curve.x.size else float(curve.x[known - 1])
-    return area_to(curve.x, curve.force, onset_mm, at) if onset_mm < at <= reached else None
+    return area_to(curve.x, curve.force, onset_mm, at, curve.end_mm) if onset_mm < at <= reached else None

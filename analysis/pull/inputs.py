@@ -49,24 +49,27 @@ def list_inputs(
     """Every input that moves a result of this pull; those without uncertainty are left out."""
     found = [
         *_specimen_inputs(trace),
-        *_extension_inputs(trace, elastic),
+        *_extension_inputs(trace),
         *_force_inputs(trace, signal),
-        *_reading_inputs(signal, shape, elastic, zero.u),
+        *_reading_inputs(shape, elastic, zero, u_position_mm(trace)),
         *_end_inputs(curve),
     ]
     return tuple(one for one in found if any(getattr(one.off, name) for name in Deviation.__slots__))
 
 
 def _end_inputs(curve: Corrected) -> list[Input]:
+    """What is unsure about where the strand broke moves the force there along the curve."""
     faster = "read the force faster or pull slower: the break lies between two readings"
+    later = curve.top.slope * curve.u_break_mm
+    at_end = Deviation(end_mm=curve.u_break_mm, end_n=later, peak_n=later if curve.top.peak_at_end else 0.0)
+    slipped = Deviation(end_mm=curve.u_slip_mm)
     return [
-        Input("break position", faster, Deviation(end_mm=curve.u_break_mm), "rectangular"),
+        Input("break position", faster, at_end, "rectangular"),
         Input(
             "amplifier lag", "read the force faster or pull slower", Deviation(lag_mm=curve.u_lag_mm), "rectangular"
         ),
-        Input(
-            "slip before the break", "clean or tighten the clamps", Deviation(end_mm=curve.u_slip_mm), "rectangular"
-        ),
+        Input("slip before the break", "clean or tighten the clamps", slipped, "rectangular"),
+        Input("noise at the end", QUIETER, Deviation(peak_n=curve.top.u_peak_n, end_n=curve.top.u_end_n)),
     ]
 
 
@@ -89,14 +92,19 @@ def _specimen_inputs(trace: Trace) -> list[Input]:
     ]
 
 
-def _extension_inputs(trace: Trace, elastic: Elastic | None) -> list[Input]:
+def u_position_mm(trace: Trace) -> float:
+    """Standard uncertainty of a place of the stage that does not grow with the way [mm]."""
+    cal = trace.extension_calibration
+    grain = (trace.extension_resolution_mm or 0.0) / np.sqrt(12.0)
+    return float(np.hypot(cal.u_mm if cal else 0.0, grain))
+
+
+def _extension_inputs(trace: Trace) -> list[Input]:
     cal = trace.extension_calibration or ExtensionCalibration(1.0, u_rel=float(TABLE_U))
     u_rel = cal.u_rel
     if cal.kind == "nominal" and trace.counts is not None:
         u_rel = max(u_rel, NOMINAL_EXTENSION_U)
-    grain = (trace.extension_resolution_mm or 0.0) / np.sqrt(12.0)
-    u_mm = float(np.hypot(cal.u_mm, grain))
-    window = elastic.first.to_mm - elastic.first.from_mm if elastic else 0.0
+    u_mm = float(np.sqrt(2.0)) * u_position_mm(trace)
     return [
         Input(
             "extension scale",
@@ -104,11 +112,6 @@ def _extension_inputs(trace: Trace, elastic: Elastic | None) -> list[Input]:
             Deviation(extension_scale=u_rel),
         ),
         Input("stage position", "take out backlash; use a finer screw or micro-steps", Deviation(position_mm=u_mm)),
-        Input(
-            "stage position in the straight part",
-            "take out backlash; use a longer strand",
-            Deviation(slope=float(np.sqrt(2.0)) * u_mm / window if window else 0.0),
-        ),
         Input(
             "give of the rig",
             "measure the rig's compliance with a stiff specimen",
@@ -145,20 +148,23 @@ def _fit_deviations(cal: ForceCalibration) -> tuple[Deviation, Deviation]:
     )
 
 
-def _reading_inputs(signal: Signal, shape: Geometry, elastic: Elastic | None, u_zero: float) -> list[Input]:
-    noise = signal.noise
+def _reading_inputs(shape: Geometry, elastic: Elastic | None, zero: Zero, u_x: float) -> list[Input]:
     found = [
-        Input("zero of force", "zero before the pretension, let the amplifier warm up", Deviation(zero_n=u_zero)),
-        Input("noise of the reading", QUIETER, Deviation(peak_n=noise, end_n=noise)),
+        Input("zero of force", "zero before the pretension, let the amplifier warm up", Deviation(zero_n=zero.u)),
+        Input(
+            "wander of the zero",
+            "let the amplifier warm up; don't knock the cell",
+            Deviation(wander_n=abs(zero.drift)),
+        ),
         Input("readings off the curve", QUIETER, Deviation(reading=1.0)),
     ]
     if elastic is not None:
-        found += _first_part_inputs(shape, elastic)
+        found += _first_part_inputs(shape, elastic, u_x)
         found += _bend_inputs(elastic)
     return found
 
 
-def _first_part_inputs(shape: Geometry, elastic: Elastic) -> list[Input]:
+def _first_part_inputs(shape: Geometry, elastic: Elastic, u_x: float) -> list[Input]:
     """Height and slope of the first line move the onset, the modulus and the first bend together."""
     first, second = elastic.first, elastic.second
     k, mean = first.line.slope, first.line.mean_x
@@ -173,11 +179,13 @@ def _first_part_inputs(shape: Geometry, elastic: Elastic) -> list[Input]:
             onset_mm=free * (mean - shape.onset_mm) * u / k, slope=u / k, bend_mm=moved, bend_n=flat * moved
         )
 
+    bent = k * float(np.sqrt(2.0)) * u_x / (first.to_mm - first.from_mm)
     lifted = -first.u_height / turn
     level = Deviation(onset_mm=-free * first.u_height / k, bend_mm=lifted, bend_n=flat * lifted)
     return [
         Input("level of the straight part", QUIETER, level, dof=first.line.n - 2),
         Input("slope of the straight part", QUIETER, tilted(first.u_slope), dof=first.line.n - 2),
+        Input("stage position in the straight part", "take out backlash; use a longer strand", tilted(bent)),
         Input(
             "curvature of the straight part",
             "nothing: the strand is not quite straight there",

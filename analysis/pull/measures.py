@@ -13,6 +13,7 @@ Formulas (g gauge length, s onset, A cross-section, all after correction)
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -48,6 +49,8 @@ class Deviation:
     force_scale: Number = 0.0
     force_curvature: Number = 0.0
     zero_n: Number = 0.0
+    #: Wander of the zero between start and break [N], which is nought at both and largest midway.
+    wander_n: Number = 0.0
     onset_mm: Number = 0.0
     slope: Number = 0.0
     bend_mm: Number = 0.0
@@ -69,8 +72,8 @@ NO_DEVIATION = Deviation()
 def evaluate(shape: Geometry, specimen: Specimen, off: Deviation = NO_DEVIATION) -> dict[str, Number]:
     """Every measure that the shape and the specimen allow, by the name it has in a result."""
     out: dict[str, Number] = {
-        "force_max_n": force_of(shape.peak.n, off) + off.peak_n,
-        "force_at_break_n": force_of(shape.end.n, off) + off.end_n,
+        "force_max_n": force_of(shape.peak, off) + off.peak_n,
+        "force_at_break_n": force_of(shape.end, off) + off.end_n,
     }
     onset = onset_of(shape, off)
     if shape.to_end is not None:
@@ -79,7 +82,7 @@ def evaluate(shape: Geometry, specimen: Specimen, off: Deviation = NO_DEVIATION)
     if area is not None:
         out["stress_at_break_mpa"] = out["force_at_break_n"] / area * MPA_PER_N_UM2
         if shape.bend is not None:
-            out["yield_stress_mpa"] = (force_of(shape.bend.n, off) + off.bend_n) / area * MPA_PER_N_UM2
+            out["yield_stress_mpa"] = (force_of(shape.bend, off) + off.bend_n) / area * MPA_PER_N_UM2
     if specimen.gauge_mm is not None:
         length = specimen.gauge_mm + off.gauge_mm + onset
         out |= _strains(shape, off, onset, length)
@@ -91,7 +94,7 @@ def evaluate(shape: Geometry, specimen: Specimen, off: Deviation = NO_DEVIATION)
 def _strains(shape: Geometry, off: Deviation, onset: Number, length: Number) -> dict[str, Number]:
     out = {"elongation_at_break_pct": PERCENT * (end_of(shape, off) - onset) / length}
     if shape.bend is not None:
-        out["yield_strain_pct"] = PERCENT * (place_of(shape.bend, off) + off.bend_mm - onset) / length
+        out["yield_strain_pct"] = PERCENT * (bend_of(shape.bend, off) - onset) / length
     if shape.second_bend is not None:
         second = place_of(shape.second_bend, off) + off.second_bend_mm
         out["post_yield_strain_pct"] = PERCENT * (second - onset) / length
@@ -118,23 +121,43 @@ def modulus_of(slope: Number, n: float, off: Deviation, length: Number, area: Nu
     return gain / (1.0 + off.extension_scale - off.compliance_mm_per_n * gain) * length / area * GPA_PER_N_UM2
 
 
-def force_of(n: float, off: Deviation) -> Number:
-    """A force [N] as it would be with the inputs off."""
-    return n * (1.0 + off.force_scale) + off.force_curvature * n * n - off.zero_n
+def force_of(point: Point, off: Deviation) -> Number:
+    """The force [N] at a point as it would be with the inputs off."""
+    n = point.n
+    return (
+        n * (1.0 + off.force_scale)
+        + off.force_curvature * n * n
+        - off.zero_n
+        - wander_at(point.share) * off.wander_n
+    )
+
+
+def wander_at(share: float) -> float:
+    """How much of a zero's wander is felt at a share of the pull.
+
+    A zero that stepped by 1 at some unknown moment, and was corrected by a straight line from start to break, is
+    off by the standard deviation sqrt(s (1 - s)) at the share s of the pull; one that drifted evenly is not off.
+    """
+    return math.sqrt(share * (1.0 - share))
 
 
 def place_of(point: Point, off: Deviation) -> Number:
     """Where a point of the curve is: what is read off the force comes late by the lag."""
-    return _moved(point, off) - off.lag_mm
+    return _moved(point, off) + off.position_mm - off.lag_mm
+
+
+def bend_of(point: Point, off: Deviation) -> Number:
+    """Where the first bend is: so near the onset that the stage's own error at both is that of the first line."""
+    return _moved(point, off) - off.lag_mm + off.bend_mm
 
 
 def end_of(shape: Geometry, off: Deviation) -> Number:
     """Where the strand broke: a fall begins at once, however late the amplifier is."""
-    return _moved(shape.end, off) + off.end_mm
+    return _moved(shape.end, off) + off.position_mm + off.end_mm
 
 
 def _moved(point: Point, off: Deviation) -> Number:
-    return point.mm * (1.0 + off.extension_scale) - off.compliance_mm_per_n * point.n + off.position_mm
+    return point.mm * (1.0 + off.extension_scale) - off.compliance_mm_per_n * point.n
 
 
 def onset_of(shape: Geometry, off: Deviation) -> Number:
@@ -150,6 +173,7 @@ def work_of(area: Area, end_mm: Number, off: Deviation) -> Number:
     The scales multiply, the zero takes its share off the whole way, the compliance takes off F dF, which
     integrates to half the square of the force at the end; then the end is moved along the force there.
     """
-    scaled = area.force * (1.0 + off.force_scale) + off.force_curvature * area.force2 - off.zero_n * area.way
+    zero = off.zero_n + wander_at(area.end.share / 2.0) * off.wander_n
+    scaled = area.force * (1.0 + off.force_scale) + off.force_curvature * area.force2 - zero * area.way
     moved = scaled * (1.0 + off.extension_scale) - off.compliance_mm_per_n * area.end.n**2 / 2.0
     return moved + area.end.n * (end_mm - place_of(area.end, off))

@@ -43,6 +43,10 @@ class Straight:
         """Standard uncertainty of the slope from the scatter of the points."""
         return self.sigma / math.sqrt(self.line.sxx)
 
+    def u_tilt(self, u_x: float) -> float:
+        """Standard uncertainty of the slope from scatter, and from places at both ends that are off by `u_x`."""
+        return math.hypot(self.u_slope, self.line.slope * math.sqrt(2.0) * u_x / (self.to_mm - self.from_mm))
+
     def u_at(self, x: float) -> float:
         """Standard uncertainty of the height at x."""
         off = x - self.line.mean_x
@@ -76,8 +80,13 @@ def straight_between(
     return Straight(joined, noise, 0.0, start_mm, end_mm)
 
 
-def steepest_window(sums: Sums, zero_mm: float, end_mm: float, noise: float) -> Straight | NotMeasured:
-    """The line through the usual window of the first part, or through a clearly steeper one."""
+def steepest_window(
+    sums: Sums, zero_mm: float, end_mm: float, noise: float, u_x: float = 0.0
+) -> Straight | NotMeasured:
+    """The line through the usual window of the first part, or through a clearly steeper one.
+
+    `u_x` is the standard uncertainty of x that does not grow with it: it tilts short windows.
+    """
     start, stop = _indices(sums, zero_mm, end_mm, USUAL)
     if stop - start < WINDOW_POINTS:
         start, stop = _indices(sums, zero_mm, end_mm, WIDEST)
@@ -89,7 +98,7 @@ def steepest_window(sums: Sums, zero_mm: float, end_mm: float, noise: float) -> 
         start, stop = _indices(sums, zero_mm, end_mm, shares)
         if stop - start >= WINDOW_POINTS:
             other = straight_in(sums, start, stop, noise)
-            best = other if _is_steeper(other, best) else best
+            best = other if _is_steeper(other, best, u_x) else best
     return best if best.line.slope > 0.0 else NotMeasured("the force does not rise in a straight part at the start")
 
 
@@ -98,11 +107,10 @@ def _indices(sums: Sums, zero: float, end: float, shares: tuple[float, float]) -
     return sums.place(low), int(sums.x.searchsorted(high, side="right"))
 
 
-def _is_steeper(other: Straight, best: Straight) -> bool:
+def _is_steeper(other: Straight, best: Straight, u_x: float) -> bool:
     gain = other.line.slope - best.line.slope
-    return gain > STEEPER_SHARE * best.line.slope and gain > STEEPER_SIGMAS * math.hypot(
-        other.u_slope, best.u_slope
-    )
+    u = math.hypot(other.u_tilt(u_x), best.u_tilt(u_x))
+    return gain > STEEPER_SHARE * best.line.slope and gain > STEEPER_SIGMAS * u
 
 
 def _u_curve(sums: Sums, start: int, stop: int, sigma: float) -> float:

@@ -30,18 +30,23 @@ MOVED_SHARE = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Zero:
-    """Level of no force in the trace's own scale [N or counts], its standard uncertainty, and what to tell."""
+    """Level of no force in the trace's own scale [N or counts] at the start, and its standard uncertainty.
+
+    `drift` is how far it had moved at the break, taken as even in between.
+    """
 
     level: float
     u: float
+    drift: float = 0.0
     flags: tuple[Flag, ...] = ()
 
 
 def judge_zero(trace: Trace, loading: Signal, found: BreakSearch) -> Zero:
     """Decide which level is no force.
 
-    The zero taken before the pull stands, and its difference from the level after the break is carried as the
-    limit of a rectangular distribution (drift). Where the level after the break is clearly below, the zero was
+    The zero taken before the pull stands at its start, and the level after the break at its end: what lies between
+    is taken as an even drift. A table's forces stay as its program printed them, and the difference is carried as
+    the limit of a rectangular distribution. Where the level after the break is clearly below, the zero was
     taken with the strand already under tension, and the level after the break is the true zero. Where no zero was
     taken, the level after the break is the zero; failing that, the force at the start.
     """
@@ -56,11 +61,13 @@ def judge_zero(trace: Trace, loading: Signal, found: BreakSearch) -> Zero:
     if trace.counts is None:
         share = CLEAR_SHARE_TABLE if start - after > 0.5 * abs(after) else CLEAR_SHARE_OFFSET
     if -after > max(CLEAR_SIGMAS * np.hypot(u_before, found.u_after), share * height):
-        return Zero(after, float(np.hypot(found.u_after, 0.05 * u_before)), (_under_tension(after, loading),))
-    drift = 0.0 if found.partial and after > 0.0 else abs(after)
-    u = float(np.hypot(u_before, drift / np.sqrt(3.0)))
-    shifted = drift > max(CLEAR_SIGMAS * np.hypot(u_before, found.u_after), MOVED_SHARE * height)
-    return Zero(0.0, u, (_moved(after, loading),) if shifted else ())
+        return Zero(after, found.u_after, flags=(_under_tension(after, loading),))
+    drift = 0.0 if found.partial and after > 0.0 else after
+    shifted = abs(drift) > max(CLEAR_SIGMAS * np.hypot(u_before, found.u_after), MOVED_SHARE * height)
+    flags = (_moved(after, loading),) if shifted else ()
+    if trace.counts is None:
+        return Zero(0.0, float(np.hypot(u_before, drift / np.sqrt(3.0))), flags=flags)
+    return Zero(0.0, u_before, drift, flags)
 
 
 def _no_zero_taken(trace: Trace) -> bool:
@@ -82,7 +89,7 @@ def _without_check(trace: Trace, loading: Signal, start: float, u_before: float)
 def _moved(after: float, loading: Signal) -> Flag:
     unit = "N" if loading.in_newtons else "counts"
     text = f"after the break the force stands at {short(after)} {unit} instead of zero"
-    return Flag("zero_moved", f"{text}: the zero wandered or was knocked, which adds to the uncertainty")
+    return Flag("zero_moved", f"{text}: the zero wandered or was knocked")
 
 
 def _under_tension(after: float, loading: Signal) -> Flag:
