@@ -143,7 +143,8 @@ class Bench:
         return self._start_steps is not None
 
     def move_back(self) -> None:
-        """Move the stage back to where the last pull began. Blocks. Raises RigError."""
+        """Move the stage back to where the last pull began, unless a stop comes. Blocks. Raises RigError."""
+        from rig.errors import Overtaken
         from rig.preparation import clear_latched
 
         stretcher, start_steps = self.stretcher, self._start_steps
@@ -152,12 +153,14 @@ class Bench:
         self._stopping = False
         self._moving_back.set()
         try:
+            stops = stretcher.stops_sent
             clear_latched(stretcher, everything=False)
-            reached = stretcher.return_to(start_steps)
+            if stretcher.return_to(start_steps, stops=stops).name == "DONE":
+                self._start_steps = None
+        except Overtaken:
+            return  # stopped by the person: `must_move_back` says so
         finally:
             self._moving_back.clear()
-        if reached.name == "DONE":
-            self._start_steps = None
 
     # -- what to say --------------------------------------------------------------------------------------
 
