@@ -36,6 +36,7 @@ LOOKS = {
     "guide": Look("guide"),
     "boundary": Look("faint", dim_bare=True),
     "cursor": Look("quiet"),
+    "pin": Look("ink", bold=True),
     "point": Look("ground", "ink", reversed_bare=True),
     "line0": Look("strand"),
     "line1": Look("elastic"),

@@ -17,7 +17,7 @@ from textual.strip import Strip
 from tui.widgets.cells import Span
 from tui.widgets.drawing import Drawing
 from tui.widgets.painted import Painted
-from tui.widgets.picture import Axis, Band, Guideline, Line, Picture
+from tui.widgets.picture import Axis, Band, Guideline, Line, Picture, Pin, Ribbon
 from tui.widgets.plot_view import PlotView
 from tui.widgets.scale import Scale
 from tui.widgets.signs import BRAILLE, Signs
@@ -64,9 +64,26 @@ class CurvePlot(Painted, can_focus=True):
         """What is shown now."""
         return self._view.picture
 
-    def show(self, lines: Sequence[Line], bands: Iterable[Band] = ()) -> None:
-        """Show these curves instead, whole; an empty sequence shows an empty plot."""
-        self._view.show(lines, bands)
+    def show(
+        self,
+        lines: Sequence[Line],
+        bands: Iterable[Band] = (),
+        *,
+        ribbons: Iterable[Ribbon] = (),
+        reach: tuple[float, float] | None = None,
+    ) -> None:
+        """Show these curves instead, whole; an empty sequence shows an empty plot.
+
+        With `reach`, a point to come, the plot is large enough for it from the start.
+        """
+        self._view.show(lines, bands, ribbons=ribbons)
+        if reach is not None:
+            self._view.reach(*reach)
+        self._draw()
+
+    def mark(self, pins: Iterable[Pin], bands: Iterable[Band] = ()) -> None:
+        """Mark these moments and regions instead."""
+        self._view.mark(pins, bands)
         self._draw()
 
     def extend(self, xs: Iterable[float], ys: Iterable[float], line: int = 0) -> None:

@@ -1,11 +1,13 @@
-"""Large figures out of block signs, for reading across a room. Pure: text in, rows of text out.
+"""Large figures and words out of block signs, for reading across a room. Pure: text in, rows of text out.
 
-Every figure is drawn from the same 3 × 5 squares; how large a square is follows from the rows there are.
+Every sign is drawn from the same 3 × 5 squares; how large a square is follows from the room there is.
 """
 
 from __future__ import annotations
 
-#: Squares of each figure, row by row; "#" is filled. Signs that are not here are left blank.
+import sys
+
+#: Squares of each sign, row by row; "#" is filled.
 SQUARES: dict[str, tuple[str, str, str, str, str]] = {
     "0": ("###", "# #", "# #", "# #", "###"),
     "1": ("## ", " # ", " # ", " # ", "###"),
@@ -21,6 +23,32 @@ SQUARES: dict[str, tuple[str, str, str, str, str]] = {
     ".": (" ", " ", " ", " ", "#"),
     ":": (" ", "#", " ", "#", " "),
     " ": ("   ", "   ", "   ", "   ", "   "),
+    "A": ("###", "# #", "###", "# #", "# #"),
+    "B": ("## ", "# #", "## ", "# #", "## "),
+    "C": ("###", "#  ", "#  ", "#  ", "###"),
+    "D": ("## ", "# #", "# #", "# #", "## "),
+    "E": ("###", "#  ", "## ", "#  ", "###"),
+    "F": ("###", "#  ", "## ", "#  ", "#  "),
+    "G": ("###", "#  ", "# #", "# #", "###"),
+    "H": ("# #", "# #", "###", "# #", "# #"),
+    "I": ("###", " # ", " # ", " # ", "###"),
+    "J": ("  #", "  #", "  #", "# #", "###"),
+    "K": ("# #", "# #", "## ", "# #", "# #"),
+    "L": ("#  ", "#  ", "#  ", "#  ", "###"),
+    "M": ("#   #", "## ##", "# # #", "#   #", "#   #"),
+    "N": ("#  #", "## #", "# ##", "#  #", "#  #"),
+    "O": ("###", "# #", "# #", "# #", "###"),
+    "P": ("###", "# #", "###", "#  ", "#  "),
+    "Q": ("###", "# #", "# #", "###", "  #"),
+    "R": ("## ", "# #", "## ", "# #", "# #"),
+    "S": (" ##", "#  ", " # ", "  #", "## "),
+    "T": ("###", " # ", " # ", " # ", " # "),
+    "U": ("# #", "# #", "# #", "# #", "###"),
+    "V": ("# #", "# #", "# #", "# #", " # "),
+    "W": ("#   #", "#   #", "# # #", "## ##", "#   #"),
+    "X": ("# #", "# #", " # ", "# #", "# #"),
+    "Y": ("# #", "# #", " # ", " # ", " # "),
+    "Z": ("###", "  #", " # ", "#  ", "###"),
 }
 
 #: Squares high.
@@ -50,13 +78,17 @@ def large(text: str, size: int = 1, sign: str = "█") -> list[str]:
     return [row for row in rows for _ in range(size)]
 
 
-def figures(text: str, rows: int, *, blocks: bool = True) -> list[str]:
-    """The largest figures that `rows` have room for, of plain "#" where there are no block signs.
+def figures(text: str, rows: int, *, blocks: bool = True, width: int = sys.maxsize) -> list[str]:
+    """The largest figures that `rows` and `width` have room for, of plain "#" where there are no block signs.
 
-    The text itself where there is no room for figures.
+    The text itself where there is no room for figures, or where it has signs that are not drawn in squares.
     """
-    if rows < 3 or (rows < TALL and not blocks):
+    if not all(sign in SQUARES for sign in text):
         return [text]
-    if not blocks:
-        return bitmap(text)
-    return small(text) if rows < TALL else large(text, rows // TALL)
+    for size in range(rows // TALL, 0, -1):
+        drawn = large(text, size) if blocks else bitmap(text)
+        if len(drawn[0]) <= width:
+            return drawn
+    if rows >= 3 and blocks and len(bitmap(text)[0]) <= width:
+        return small(text)
+    return [text]

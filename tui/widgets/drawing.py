@@ -9,11 +9,11 @@ from tui.widgets import plot_text
 from tui.widgets.braille import Canvas
 from tui.widgets.cells import Cells, Span, text_of
 from tui.widgets.picture import Picture
-from tui.widgets.plot_field import Ground, cursor_point, lay_curves
+from tui.widgets.plot_field import Ground, cursor_point, lay_curves, stick_pins
 from tui.widgets.plot_frame import Frame, column_of, frame_of, row_of
 from tui.widgets.scale import Scale
 from tui.widgets.signs import BRAILLE, Signs
-from tui.widgets.strokes import draw, draw_from
+from tui.widgets.strokes import draw, draw_from, fill_from
 
 #: Shown instead of a plot that has no room.
 NO_ROOM = "The curve needs a larger window."
@@ -29,6 +29,7 @@ class Drawing:
         self._size = (0, 0)
         self._canvases: list[Canvas] = []
         self._drawn: list[int] = []
+        self._filled: list[int] = []
         self._ground: Ground | None = None
 
     def update(self, picture: Picture, width: int, height: int) -> set[int] | None:
@@ -44,7 +45,15 @@ class Drawing:
         self._drawn = [len(line.points) for line in picture.lines]
         for number, line in enumerate(picture.lines):
             draw(self._canvases[number], line.points, self._scale(), self.signs.pen(number))
+        self._filled = [0] * len(picture.ribbons)
+        self._fill(picture)
         return None
+
+    def _fill(self, picture: Picture) -> None:
+        """Draw what the ribbons have gained."""
+        for number, ribbon in enumerate(picture.ribbons):
+            fill_from(self._canvases[ribbon.line], ribbon, self._scale(), self._filled[number])
+            self._filled[number] = min(len(ribbon.low), len(ribbon.high))
 
     def _scale(self) -> Scale:
         assert self.frame is not None
@@ -62,6 +71,8 @@ class Drawing:
             canvas.touched.clear()
             draw_from(canvas, line.points, self._scale(), self.signs.pen(number), self._drawn[number])
             self._drawn[number] = len(line.points)
+        self._fill(self.picture)
+        for canvas in self._canvases:
             changed |= {self.frame.top + row for row in canvas.touched}
         return changed
 
@@ -90,6 +101,7 @@ class Drawing:
         assert self._ground is not None
         cells = self._ground.row(row)
         lay_curves(cells, [canvas.cells[row] for canvas in self._canvases], frame.left, self._ground, self.signs)
+        stick_pins(cells, row, picture, frame, self.signs)
         point = cursor_point(picture)
         if point is not None and row_of(frame, picture, point[1]) == row:
             column = column_of(frame, picture, point[0])

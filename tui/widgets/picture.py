@@ -39,6 +39,24 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class Ribbon:
+    """The spread around a curve, from `low` to `high` at the same places along x; both may grow."""
+
+    low: Points
+    high: Points
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A moment on a curve, such as the break: a sign at its place, and a word beside it where there is room."""
+
+    x: float
+    y: float
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
 class Guideline:
     """An upright line with a label."""
 
@@ -64,4 +82,6 @@ class Picture:
     y_axis: Axis
     guideline: Guideline | None = None
     bands: tuple[Band, ...] = ()
+    ribbons: tuple[Ribbon, ...] = ()
+    pins: tuple[Pin, ...] = ()
     cursor: Cursor | None = None

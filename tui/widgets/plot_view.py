@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from tui.widgets.picture import Axis, Band, Cursor, Guideline, Line, Picture
+from tui.widgets.picture import Axis, Band, Cursor, Guideline, Line, Picture, Pin, Ribbon
 from tui.widgets.points import Points
 from tui.widgets.scale import Window
 
@@ -24,20 +24,31 @@ class PlotView:
         self._zoomed: Window | None = None
         self.picture = Picture((Line(Points()),), EMPTY_WINDOW, x_axis, y_axis, guideline)
 
-    def show(self, lines: Sequence[Line], bands: Iterable[Band] = ()) -> None:
+    def show(self, lines: Sequence[Line], bands: Iterable[Band] = (), *, ribbons: Iterable[Ribbon] = ()) -> None:
         """Other curves, whole and without a cursor; none at all is an empty plot."""
         self._whole, self._zoomed = EMPTY_WINDOW, None
         shown = tuple(lines) or (Line(Points()),)
-        self.picture = replace(self.picture, lines=shown, bands=tuple(bands), cursor=None)
+        self.picture = replace(
+            self.picture, lines=shown, bands=tuple(bands), ribbons=tuple(ribbons), pins=(), cursor=None
+        )
         self.grown()
+
+    def reach(self, x: float, y: float) -> None:
+        """Make the whole so large that it holds a point to come, so that it need not grow on the way."""
+        self._whole = self._whole.holding(x, x, y, y)
+        self._look()
+
+    def mark(self, pins: Iterable[Pin], bands: Iterable[Band]) -> None:
+        """Mark other moments and regions."""
+        self.picture = replace(self.picture, pins=tuple(pins), bands=tuple(bands))
 
     def grown(self) -> None:
         """Points were appended to a curve: make the whole large enough, with the guideline in it."""
         guideline = self.picture.guideline
         if guideline is not None:
             self._whole = self._whole.holding(guideline.x, guideline.x, 0.0, 0.0)
-        for line in self.picture.lines:
-            points = line.points
+        edges = [edge for ribbon in self.picture.ribbons for edge in (ribbon.low, ribbon.high)]
+        for points in [*(line.points for line in self.picture.lines), *edges]:
             if len(points):
                 self._whole = self._whole.holding(points.x_low, points.x_high, points.y_low, points.y_high)
         self._look()

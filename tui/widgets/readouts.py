@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 
 from tui.widgets.cells import Span
@@ -12,9 +13,11 @@ from tui.widgets.painted import Painted
 NO_VALUE = "--"
 
 
-def readout_rows(label: str, value: str, unit: str, height: int, *, blocks: bool, role: str) -> list[list[Span]]:
+def readout_rows(
+    label: str, value: str, unit: str, height: int, *, blocks: bool, role: str, width: int = sys.maxsize
+) -> list[list[Span]]:
     """The label above the figures; the unit stands at their foot."""
-    rows = figures(value, height - 1, blocks=blocks)
+    rows = figures(value, height - 1, blocks=blocks, width=width - len(unit) - 2)
     out = [[Span(f" {label}", "quiet")]]
     for number, row in enumerate(rows):
         foot = f" {unit}" if number == len(rows) - 1 else ""
@@ -46,9 +49,11 @@ class Readout(Painted):
 
     def row(self, y: int) -> Sequence[Span]:
         """One row of the readout."""
-        return readout_rows(
-            self._label, self._value, self._unit, self.size.height, blocks=self._blocks, role=self._role
-        )[y]
+        width, height = self.size
+        rows = readout_rows(
+            self._label, self._value, self._unit, height, blocks=self._blocks, role=self._role, width=width
+        )
+        return rows[y]
 
 
 def force_text(force_n: float | None) -> str | None:

@@ -28,6 +28,7 @@ class Signs:
     crossing: str
     pointer: str
     cursor: str
+    pin: str
     band_left: str
     band_right: str
     band_fill: str
@@ -72,6 +73,7 @@ BRAILLE = Signs(
     crossing="·",
     pointer="▾",
     cursor="│",
+    pin="╳",
     band_left="╶",
     band_right="╴",
     band_fill="─",
@@ -103,6 +105,7 @@ PLAIN = Signs(
     crossing=" ",
     pointer="v",
     cursor="|",
+    pin="X",
     band_left="<",
     band_right=">",
     band_fill="-",

@@ -7,11 +7,15 @@ decimation): everything between them lies on the same upright stroke.
 from __future__ import annotations
 
 from tui.widgets.braille import Canvas, Pen
+from tui.widgets.picture import Ribbon
 from tui.widgets.points import FAN, Points
 from tui.widgets.scale import Scale
 
 #: A run at most this wide [dots] is drawn in the column of its middle, even where it touches two columns.
 NARROW_DOTS = 0.5
+
+#: A ribbon is filled with every third dot, that of a further curve more thinly: the curve itself stays in sight.
+FILL_PERIOD = 3
 
 
 class Stroke:
@@ -84,3 +88,17 @@ def draw_from(canvas: Canvas, points: Points, scale: Scale, pen: Pen, first: int
     for index in range(first, len(points)):
         stroke.to(scale.dot_x(points.x[index]), scale.dot_y(points.y[index]))
     stroke.finish()
+
+
+def fill_from(canvas: Canvas, ribbon: Ribbon, scale: Scale, first: int) -> None:
+    """Dot the ribbon's surface from its points `first` on, joined to the ones before."""
+    low, high, pen = ribbon.low, ribbon.high, Pen(1, FILL_PERIOD + ribbon.line)
+    for index in range(max(first, 1), min(len(low), len(high))):
+        left, right = scale.dot_x(low.x[index - 1]), scale.dot_x(low.x[index])
+        columns = range(max(int(left), 0), min(int(right), canvas.dots_wide - 1) + 1)
+        for column in columns:
+            share = min(max((column - left) / (right - left), 0.0), 1.0) if right > left else 1.0
+            top = scale.dot_y(high.y[index - 1] + share * (high.y[index] - high.y[index - 1]))
+            bottom = scale.dot_y(low.y[index - 1] + share * (low.y[index] - low.y[index - 1]))
+            if top < canvas.dots_tall and bottom >= 0:
+                canvas.upright(column, int(max(top, 0.0)), int(min(bottom, canvas.dots_tall)), pen)
