@@ -170,11 +170,11 @@ def _curve(study: Study) -> Curve | None:
     gauge = study.specimen.gauge_mm
     if gauge is None or not study.loading.in_newtons:
         return None
-    x = study.curve.x
+    x = study.whole.x
     strain = 100.0 * (x - study.onset.mm) / (gauge + study.onset.mm)
     on = strain >= 0.0
     area = study.specimen.area_um2
-    force = study.curve.force[on]
+    force = study.whole.force[on]
     stress = None if area is None else force / area * 1e6
     return Curve(strain[on], force, stress, study.loading.source[: x.size][on])
 

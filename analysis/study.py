@@ -44,7 +44,7 @@ class Study:
     """The intermediates of one pull.
 
     `curve` reaches up to the last sample that counts; `known` is how many of its samples have a known force (up to
-    a flat top).
+    a flat top). `whole` also holds what came after a slip.
     """
 
     trace: Trace
@@ -53,6 +53,7 @@ class Study:
     zero: Zero
     outcome: str
     curve: Corrected
+    whole: Corrected
     known: int
     elastic: Elastic | NotMeasured
     onset: Onset
@@ -132,7 +133,10 @@ def _measure(
     flags: tuple[Flag, ...],
 ) -> Study:
     specimen = specimen_of(trace)
-    curve = correct(trace, loading, found, end, zero, broke=outcome == "broke", give=options.correct_compliance)
+    to = partial(correct, trace, loading, found, zero=zero, give=options.correct_compliance)
+    curve = to(end, broke=outcome in ("broke", "clamp_break"))
+    last = len(loading) - 1 if found.top is None else found.top
+    whole = to(last, broke=False) if outcome == "slipped" else curve
     unknown = np.flatnonzero(loading.saturated[: end + 1])
     known = int(unknown[0]) if unknown.size else end + 1
     elastic = fit_elastic(curve.x[:known], curve.force[:known], loading.noise, u_position_mm(trace))
@@ -141,7 +145,7 @@ def _measure(
     if options.remove_slack and loading.extension_mm is not None:
         tense, most = float(curve.force[0]), float(curve.force.max())
         onset = find_onset(straight, tense, most, loading.noise, specimen.gauge_mm)
-    shape = build_geometry(curve, onset, straight, specimen.gauge_mm, known)
+    shape = build_geometry(curve, whole, onset, straight, specimen.gauge_mm, known)
     inputs = list_inputs(trace, loading, shape, straight, zero, curve)
     found_flags = (*flags, *break_flags(trace, loading, found, outcome), *zero.flags, *onset.flags)
     return Study(
@@ -151,6 +155,7 @@ def _measure(
         zero=zero,
         outcome=outcome,
         curve=curve,
+        whole=whole,
         known=known,
         elastic=elastic,
         onset=onset,

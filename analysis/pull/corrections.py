@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.pull.breakpoint import BreakSearch
+from analysis.pull.breakpoint import LEVEL_SAMPLES, BreakSearch
 from analysis.pull.screening import Signal
 from analysis.pull.top import Top, read_top
 from analysis.pull.zero import Zero
@@ -17,6 +17,8 @@ from analysis.trace import FloatArray, Trace
 
 #: A delay that the break does not show is taken as up to so many readings, as the filters of cheap amplifiers have.
 UNSEEN_LAG_READINGS = 2.0
+#: Readings just after a fall whose level it fell to.
+LEVEL_READINGS = 5
 #: A smear over fewer readings than this is the break falling between two readings, not a delay.
 LEAST_LAG_READINGS = 0.75
 
@@ -40,7 +42,7 @@ class Corrected:
 
 
 def correct(
-    trace: Trace, loading: Signal, found: BreakSearch, end: int, zero: Zero, *, broke: bool, give: bool
+    trace: Trace, loading: Signal, found: BreakSearch, end: int, *, zero: Zero, broke: bool, give: bool
 ) -> Corrected:
     """Correct the samples up to `end`; without an extension x counts samples.
 
@@ -82,11 +84,12 @@ def smear_readings(loading: Signal, found: BreakSearch) -> float | None:
     The readings of a fall, as shares of it, add up to the mean delay of the filter that smears it, whatever its
     kind (the first moment of its step response), on average over where between two readings the break fell.
     """
-    top, settled, after = found.top, found.settled, found.after_level
-    if top is None or settled is None or after is None or found.partial:
+    top, settled = found.top, found.settled
+    if top is None or settled is None or len(loading) < settled + LEVEL_SAMPLES:
         return None
     if loading.gap_before[top + 1 : settled + 1].any():
         return None
+    after = float(np.median(loading.force[settled : settled + LEVEL_READINGS]))
     height = float(loading.force[top]) - after
     return float(np.sum(loading.force[top + 1 : settled + 1] - after)) / height if height > 0.0 else None
 

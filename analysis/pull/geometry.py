@@ -50,8 +50,6 @@ class Geometry:
     onset_from_line: bool
     end: Point
     peak: Point
-    peak_at_end: bool
-    end_slope: float = 0.0
     slope: float | None = None
     slope_n: float = 0.0
     bend: Point | None = None
@@ -96,35 +94,35 @@ def _bends(elastic: Elastic, end_mm: float) -> list[Point]:
 
 
 def build_geometry(
-    curve: Corrected, onset: Onset, elastic: Elastic | None, gauge_mm: float | None, known: int
+    curve: Corrected, whole: Corrected, onset: Onset, elastic: Elastic | None, gauge_mm: float | None, known: int
 ) -> Geometry:
     """Collect the points of a curve up to its end.
 
     Parameters
     ----------
+    whole
+        The curve with what came after its end, where a slip ended it: the greatest force may lie there.
     gauge_mm
         Gauge length [mm], for the place of 20 % strain; None where it is not known.
     known
         Samples from the start on whose forces are known (up to a flat top).
     """
     x, force = curve.x, curve.force
-    peak, top = int(np.argmax(force)), curve.top
+    top = whole.top
+    peak_mm = whole.end_mm if top.peak_at_end else float(whole.x[int(np.argmax(whole.force))])
     first = elastic.first.line if elastic else None
     points = _bends(elastic, curve.end_mm) if elastic else []
-    whole = known == x.size and curve.end_mm > onset.mm
-    to_end = area_to(x, force, onset.mm, curve.end_mm, curve.end_mm) if whole else None
+    all_known = known == x.size and curve.end_mm > onset.mm
     return Geometry(
         onset_mm=onset.mm,
         onset_from_line=onset.from_line,
-        end=Point(curve.end_mm, top.end_n),
-        peak=_point(curve.end_mm if top.peak_at_end else float(x[peak]), top.peak_n, curve.end_mm),
-        peak_at_end=top.peak_at_end,
-        end_slope=top.slope,
+        end=Point(curve.end_mm, curve.top.end_n),
+        peak=_point(peak_mm, top.peak_n, whole.end_mm),
         slope=first.slope if first else None,
         slope_n=first.at(first.mean_x) if first else 0.0,
         bend=points[0] if points else None,
         second_bend=points[1] if len(points) > 1 else None,
-        to_end=to_end,
+        to_end=area_to(x, force, onset.mm, curve.end_mm, curve.end_mm) if all_known else None,
         to_20=_area_to_20(curve, onset.mm, gauge_mm, known),
     )
 

@@ -56,6 +56,9 @@ def test_saw_teeth_are_a_slip(start: int, depth: float, end_reason: str) -> None
     assert "slipped" in reason(found.elongation_at_break_pct)
     assert found.elongation_reached_pct is not None
     assert found.elongation_reached_pct <= start / 80.0 + 50 / 80.0 + 0.1
+    assert value(found.force_max_n) == pytest.approx(float(force(noisy(breaks=False))[start]), rel=0.03)
+    assert found.curve is not None
+    assert found.curve.strain_pct[-1] == pytest.approx(45.0, abs=0.2)
     assert found.verdict.verdict_class in ("no_verdict", "meets")
     assert (found.verdict.verdict_class == "meets") == (start == 2000)
 
