@@ -42,7 +42,7 @@ def test_a_break_stands_at_its_place_with_its_word_beside_it(signs: object) -> N
 
 def test_a_word_goes_to_the_other_side_where_there_is_no_room_and_never_covers_a_curve() -> None:
     shown = view([Line(Points([0.0, 100.0], [0.9, 0.9]))])
-    shown.mark([Pin(117.0, 0.5, "broke")], [])
+    shown.mark([Pin(148.0, 0.5, "broke")], [])
     assert any("broke ╳" in row for row in render_rows(shown.picture, 60, 20))
     shown.mark([Pin(50.0, 0.9, "broke")], [])
     rows = render_rows(shown.picture, 60, 20)
