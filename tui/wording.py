@@ -41,7 +41,7 @@ CHOOSE = "Choose"
 
 # What the person is here for
 START_QUESTION = "What are you here for?"
-START_NO_RIG = "No rig is connected yet. There is a simulated one to practise with, and a library of demo recordings."
+START_NO_RIG = "No rig is connected yet: there is a simulated one to practise with, and demonstration recordings."
 START_PULL = "One strand"
 START_PULL_ABOUT = "pull a single strand and see its curve"
 START_LIBRARY = "Recordings"

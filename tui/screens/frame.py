@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 class FrameScreen(Screen[None]):
     """A screen with one question to the person; `parts` are what it asks with."""
 
+    #: The steps of the way that the screen is on, and which of them it is (-1: none).
+    STEPS: ClassVar[tuple[str, ...]] = wording.STEPS
     STEP: ClassVar[int] = -1
     QUESTION: ClassVar[str] = ""
     #: Name of the paragraph in the help; "" for the help itself.
@@ -42,7 +44,7 @@ class FrameScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The frame with the screen's own parts in it."""
         with Vertical(id="frame"):
-            yield Trail(self.STEP, self.bench_app.signs)
+            yield Trail(self.STEP, self.bench_app.signs, self.STEPS)
             yield LinkStatus()
             yield Static(self.QUESTION, id="question", markup=False)
             yield Static("", id="notice", markup=False)
