@@ -6,7 +6,7 @@ they can't disagree.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -18,7 +18,7 @@ from analysis.pull.geometry import Geometry, build_geometry
 from analysis.pull.inputs import Input, list_inputs, u_position_mm
 from analysis.pull.measures import Specimen, evaluate
 from analysis.pull.notes import break_flags, flags_of
-from analysis.pull.outcome import certain_end, decide
+from analysis.pull.outcome import certain_end, decide, flat_since
 from analysis.pull.screening import Signal, screen
 from analysis.pull.slack import AT_START, Onset, find_onset
 from analysis.pull.stroke import loading_end, pulled_positive
@@ -98,7 +98,13 @@ def study_pull(trace: Trace, options: Options | None = None) -> Study | Unusable
     end = certain_end(found, outcome, len(loading))
     if end + 1 < LEAST_POINTS:
         return Unusable(_too_few(end + 1), flags_of(trace, flags))
-    return _measure(trace, options, loading, found, zero, outcome, end, flags)
+    study = _measure(trace, options, loading, found, zero, outcome, end, flags)
+    if outcome in ("no_break", "stopped") and isinstance(study.elastic, Elastic):
+        since = flat_since(study.elastic, study.curve)
+        if since is not None and since + 1 >= LEAST_POINTS:
+            slid = replace(found, slid_from=since)
+            return _measure(trace, options, loading, slid, zero, "slipped", since, flags)
+    return study
 
 
 def _loading_part(signal: Signal) -> tuple[Signal, FloatArray, tuple[Flag, ...]]:

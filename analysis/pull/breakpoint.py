@@ -39,7 +39,7 @@ TOOTH_LOSS = 0.04
 TOOTH_SIGMAS = 10.0
 #: So many teeth are a slipping clamp; fewer are told as a flag.
 SLIP_TEETH = 3
-#: A slow loss of this share of the highest force, without a break, is a strand sliding out of its clamp.
+#: A slow loss of this share of the highest force is a strand sliding out of its clamp, even if it lets go at last.
 SLIDE_LOSS = 0.15
 #: A fall is over where less than this share of the force is lost within its width; looked for over so many widths.
 SETTLED_SHARE = 0.01
@@ -121,7 +121,9 @@ def find_break(signal: Signal, after: FloatArray, *, level: float = 0.0) -> Brea
     tail = np.concatenate((y, after - level))
     after_level, u_after = _after_level(tail, share, settled, width, signal.noise)
     partial = top is not None and settled is not None and _is_partial(tail, top, settled, after_level)
-    slid = None if top is not None else _slide(signal, y, peak)
+    stop = len(signal) if top is None else top + 1
+    torn = bool((share[peak : max(stop - width, peak)] >= TOOTH_LOSS).any()) and top is not None
+    slid = None if torn else _slide(signal, y, peak, stop)
     shifted = None if after_level is None else after_level + level
     return BreakSearch(top, settled, partial, teeth, slid, shifted, u_after, peak)
 
@@ -214,9 +216,10 @@ def _teeth(y: FloatArray, share: FloatArray, lost: FloatArray, noise: float, wid
     return tuple(found)
 
 
-def _slide(signal: Signal, y: FloatArray, peak: int) -> int | None:
+def _slide(signal: Signal, y: FloatArray, peak: int, stop: int) -> int | None:
     """First sample near the highest force, where the force then declined slowly while the stage moved."""
-    x = signal.extension_mm
+    x = None if signal.extension_mm is None else signal.extension_mm[:stop]
+    y = y[:stop]
     moving = np.ones(y.size, dtype=bool) if x is None else _moving(x)
     last = np.flatnonzero(moving)
     if last.size == 0 or last[-1] <= peak or y[peak] <= 0.0:

@@ -171,17 +171,25 @@ def _usable_time(trace: Trace, rows: IntArray, flags: list[Flag]) -> FloatArray 
     return t
 
 
+def _late(steps: FloatArray) -> BoolArray:
+    """Steps much longer than the usual one; none where the steps are irregular anyway."""
+    going = steps[steps > 0.0]
+    if going.size < 4:
+        return np.zeros(steps.size, dtype=bool)
+    late = steps > GAP_FACTOR * float(np.median(going))
+    return late if late.mean() <= IRREGULAR_SHARE else np.zeros(steps.size, dtype=bool)
+
+
 def _gaps(trace: Trace, rows: IntArray, t: FloatArray | None, flags: list[Flag]) -> BoolArray:
     """Samples before which readings are missing: by the clock, by the board's own flag, by the recorder's mark."""
     before = np.zeros(rows.size, dtype=bool)
+    x = None if trace.extension_mm is None else trace.extension_mm[rows]
     longest = 0.0
-    if t is not None and t.size > 3:
-        dt = np.diff(t)
-        usual = float(np.median(dt))
-        late = dt > GAP_FACTOR * usual
-        if usual > 0.0 and late.mean() <= IRREGULAR_SHARE:
-            before[1:] |= late
-            longest = float(dt[late].max()) if late.any() else 0.0
+    if t is not None:
+        before[1:] = late = _late(np.diff(t))
+        longest = float(np.diff(t)[late].max()) if late.any() else 0.0
+    elif x is not None:
+        before[1:] = _late(np.abs(np.diff(x)))
     if trace.flags is not None:
         before |= (trace.flags[rows] & DROPPED_BIT) != 0
     marked = [m.row for m in trace.marks if m.kind == "gap"]

@@ -81,6 +81,37 @@ def test_a_strand_that_slides_out_slowly_slipped() -> None:
     assert found.verdict.verdict_class == "no_verdict"
 
 
+@pytest.mark.parametrize(("start", "end_reason"), [(60, "travel_limit"), (120, "key"), (160, "")])
+def test_a_plateau_as_flat_as_friction_is_a_slip(start: int, end_reason: str) -> None:
+    """Held by friction alone the force stays where it is; a strand's own yield region rises."""
+    clean = noisy(breaks=False)
+    changed = force(clean)
+    changed[start:] = changed[start] + np.random.default_rng(5).normal(0.0, NOISE_N, len(changed) - start)
+    found = result(replace(with_force(clean, changed), end_reason=end_reason))
+    assert found.outcome == "slipped"
+    assert found.elongation_reached_pct == pytest.approx(start / 80.0, abs=0.15)
+    assert found.verdict.verdict_class == "no_verdict"
+
+
+def test_a_slide_that_ends_with_the_strand_out_of_its_clamp_is_no_break() -> None:
+    clean = noisy()
+    changed = force(clean)
+    changed[1000:3600] = changed[1000] * np.linspace(1.0, 0.6, 2600)
+    found = result(with_force(clean, changed + np.random.default_rng(2).normal(0.0, NOISE_N, len(changed))))
+    assert found.outcome == "slipped"
+
+
+@pytest.mark.parametrize("plateau_mpa", [20.0, 30.0, 45.0, 60.0])
+@pytest.mark.parametrize("reach", [0.12, 0.25, 0.6])
+def test_a_strand_that_yields_and_never_breaks_is_no_slip(plateau_mpa: float, reach: float) -> None:
+    """Wet hair yields at 20-30 MPa a unit strain and an elastic 1.2-1.7 GPa, dry hair at 40-60 and 3-4 GPa."""
+    modulus = 1200.0 if plateau_mpa < 40.0 else 3800.0
+    top = modulus * 0.025
+    knots = ((0.0, 0.0), (0.025, top), (reach, top + plateau_mpa * (reach - 0.025)))
+    found = result(noisy(breaks=False, knots=knots, rounding=0.004))
+    assert found.outcome == "no_break"
+
+
 def test_slow_decline_while_the_stage_stands_is_no_slip() -> None:
     clean = noisy(breaks=False)
     assert clean.extension_mm is not None

@@ -126,6 +126,12 @@ def test_a_gap_across_the_break_widens_the_uncertainty_and_covers_it() -> None:
     assert found.elongation_at_break_pct.u > np.hypot(whole.u, 0.15)  # type: ignore[union-attr]
 
 
+def test_a_gap_in_a_table_without_time() -> None:
+    clean = replace(make_trace(Truth(noise_n=NOISE_N), 7, as_table=True), time_s=None)
+    assert codes(result(clean)) == set()
+    assert codes(result(without(clean, 2000, 2034))) == {"gap"}
+
+
 def test_a_gap_elsewhere_changes_nothing() -> None:
     clean = make_trace(Truth(noise_n=NOISE_N), 8)
     found = result(without(clean, 1000, 1034))
