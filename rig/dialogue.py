@@ -150,6 +150,8 @@ class Dialogue:
         try:
             return self._session.request(command)
         except HostMistake as mistake:
+            if isinstance(self._session.outstanding, Stop):  # sent by another thread a moment ago
+                raise Overtaken(type(command).__name__) from mistake
             if self.heard.restarts and not isinstance(command, Identify):
                 raise BoardRestarted from mistake
             raise

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from firmware_protocol.vocabulary import StopReason
 from rig.errors import Overtaken, RecordingFailed, RigError
 from rig.force_zero import ForceZero
 from rig.limits import Trip
@@ -17,6 +18,7 @@ from rig.stretcher import Stretcher
 from rig.taking import Taking
 from rig.watch import Watch
 
+NOT_BACK = " Moving back was stopped by the person."
 #: End reasons after which no more readings can come.
 NOTHING_MORE = frozenset({"link_lost", "board_reset", "silence", "sensor_fault"})
 
@@ -47,18 +49,23 @@ class Pull:
 
     def begin(self, zero: ForceZero) -> None:
         """Set the zero, tell the board to pull, and watch from now on."""
+        floor = self._set_zero(zero)
+        order = self._order
+        self._stretcher.start_pull(
+            order.target_steps, order.speed_mm_min, order.force_limit_counts, round(floor), self._stops
+        )
+        self._watch = Watch(self._stretcher, self._taking.figures, self._order.limits)
+        self._taking.enter(Phase.PULLING)
+
+    def _set_zero(self, zero: ForceZero) -> float:
+        """From now on forces count from the zero, here and on the board; the floor of a break [count]."""
         figures = self._taking.figures
         scale = replace(figures.scale, zero_counts=zero.counts)
         floor = break_floor_counts(scale, zero.sd_counts)
         figures.watch(scale, floor)
         self._stretcher.zero()
         self._taking.recorder.mark("started")
-        order = self._order
-        self._stretcher.start_pull(
-            order.target_steps, order.speed_mm_min, order.force_limit_counts, round(floor), self._stops
-        )
-        self._watch = Watch(self._stretcher, figures, self._order.limits)
-        self._taking.enter(Phase.PULLING)
+        return floor
 
     def turn(self) -> Trip | None:
         """Record, show and judge what has come; a Trip once the pull is over."""
@@ -102,6 +109,7 @@ class Pull:
 
     def _tidy_up(self, trip: Trip) -> str:
         """Leave the rig ready for the next pull; what did not work is said in words."""
+        moving_back = False
         try:
             self._stretcher.stream(False)
             self._stretcher.status()
@@ -109,10 +117,12 @@ class Pull:
                 self._stretcher.clear()
             stops = self._stretcher.stops_sent
             if self._plan.return_after and trip.reason in AS_PLANNED and not self._stopped():
+                moving_back = True
                 self._taking.enter(Phase.RETURNING)
-                self._stretcher.return_to(self._order.start_steps, stops=stops)
+                if self._stretcher.return_to(self._order.start_steps, stops=stops) is not StopReason.DONE:
+                    return NOT_BACK
         except Overtaken:
-            return " Moving back was stopped by the person."
+            return NOT_BACK if moving_back else ""
         except RigError as problem:
             return f" {problem}"
         return ""

@@ -88,9 +88,8 @@ def main(seconds: int = SECONDS) -> float:
     with tempfile.TemporaryDirectory() as folder:
         took = live_s(stream, Path(folder))
     share = took / seconds
-    sys.stdout.write(
-        f"{RATE_HZ} readings/s, {seconds} s: {took:.2f} s of processor time, {100 * share:.1f} % of a core\n"
-    )
+    said = f"{took:.2f} s of processor time, {100 * share:.1f} % of a core"
+    sys.stdout.write(f"{RATE_HZ} readings/s, {seconds} s: {said}\n")
     return share
 
 

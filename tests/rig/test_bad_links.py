@@ -287,5 +287,15 @@ def test_motion_does_not_follow_on_a_stop() -> None:
         assert link.ran_s < 0.0
 
 
+def test_command_in_the_very_moment_of_a_stop_is_overtaken() -> None:
+    """Another thread's stop slips in between the check and the sending: that is no mistake of this program."""
+    stretcher, _ = simulated()
+    with stretcher:
+        dialogue = stretcher._dialogue
+        dialogue.send_stop()
+        with pytest.raises(Overtaken):
+            dialogue._request(_move(1000), (dialogue.stops_sent, 0))
+
+
 def _move(target_steps: int) -> Move:
     return Move(0, target_steps, 1_600_000, 7_000_000)

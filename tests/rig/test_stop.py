@@ -141,6 +141,7 @@ def test_key_while_the_zero_is_taken_means_that_nothing_moves(tmp_path: Path) ->
 def test_key_while_moving_back(tmp_path: Path) -> None:
     outcome, link, pressed_s, watcher = _key_at(tmp_path, lambda s: s.phase is Phase.RETURNING, return_after=True)
     survived(outcome, "break")
+    assert outcome.message.endswith("Moving back was stopped by the person.")
     assert watcher.phases[-2:] == [Phase.RETURNING, Phase.ENDED]
     assert link.ran_s - pressed_s[0] < KEY_S
     assert not link.moving
