@@ -26,10 +26,10 @@ class LiveFigures:
     t_us: int = 0
     _last_three: list[int] = field(default_factory=list)
 
-    def watch(self, scale: Scale, floor_counts: float) -> None:
-        """The zero is known: from now on look for the peak and the break."""
+    def watch(self, scale: Scale, floor_counts: float, within: int | None = None) -> None:
+        """The zero is known: from now on look for the peak and the break, which may take `within` readings."""
         self.scale = scale
-        self.detector = BreakDetector(scale.zero_counts, floor_counts)
+        self.detector = BreakDetector(scale.zero_counts, floor_counts, within)
         self._last_three.clear()
 
     def feed(self, batch: SampleBatch) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from rig.calibration_store import Calibrations
 from rig.errors import BadPlan
 from rig.facts import RigFacts
 from rig.limits import HOST_MARGIN, TIME_MARGIN_S, Limits
+from rig.phases import SEQUENCES, Ways, filled_in, longest_mm, ways
 from rig.scale import Scale, counts_of_force
 from rig.specimen_rules import check_specimen
 from rig.stretcher import FORCE_SHARE
@@ -53,7 +55,10 @@ class PullPlan:
 
 @dataclass(frozen=True, slots=True)
 class PullOrder:
-    """A checked plan: the method with nothing left open, and what the board and the host's rules are told."""
+    """A checked plan: the method with nothing left open, and what the board and the host's rules are told.
+
+    `ways` are those of a pull of several phases; a pull to the break has none, and goes to `target_steps`.
+    """
 
     method: Method
     start_steps: int
@@ -61,6 +66,7 @@ class PullOrder:
     speed_mm_min: float
     force_limit_counts: int
     limits: Limits
+    ways: Ways | None = None
 
 
 def order_of(
@@ -69,6 +75,7 @@ def order_of(
     """Check a plan against a rig that stands at `start_steps`. Raises BadPlan with what to give instead."""
     check_specimen(plan.specimen)
     _check_method(plan.method)
+    plan = replace(plan, method=filled_in(plan.method))
     speed = _speed(plan, facts)
     travel = _travel(plan, facts, _room_mm(facts, start_steps, homed))
     force = _force(plan, facts)
@@ -86,6 +93,7 @@ def order_of(
         speed_mm_min=speed,
         force_limit_counts=max(1, round(_limit_counts(calibrations.force, force))),
         limits=Limits(force, travel, HOST_MARGIN * duration + TIME_MARGIN_S),
+        ways=_ways(plan, calibrations, travel),
     )
 
 
@@ -98,8 +106,9 @@ def break_floor_counts(scale: Scale, sd_counts: float) -> float:
 
 
 def _check_method(method: Method) -> None:
-    if method.kind != "pull_to_break":
-        raise BadPlan(f"This program can't run a {method.kind!r} pull yet: choose 'pull_to_break'.")
+    if method.kind != "pull_to_break" and method.kind not in SEQUENCES:
+        kinds = ", ".join(("pull_to_break", *SEQUENCES))
+        raise BadPlan(f"There is no kind of pull called {method.kind!r}: choose from {kinds}.")
     low, high = GUIDELINE_PCT
     if not low <= method.guideline_pct <= high:
         raise BadPlan(f"A guideline of {method.guideline_pct:g} % is not possible: give {low:g} to {high:g} %.")
@@ -127,7 +136,7 @@ def _travel(plan: PullPlan, facts: RigFacts, room_mm: float) -> float:
         raise BadPlan(
             f"A travel limit of {given:g} mm is not possible: this rig goes up to {facts.travel_mm:g} mm."
         )
-    wanted = TRAVEL_GAUGE_LENGTHS * gauge if given is None else given
+    wanted = _usual_travel(plan) if given is None else given
     if given is not None and wanted > room_mm:
         raise BadPlan(f"Only {room_mm:.1f} mm of travel are left, not {wanted:g} mm: move the stage back first.")
     needed = min(wanted, plan.method.guideline_pct / 100.0 * gauge)
@@ -137,6 +146,24 @@ def _travel(plan: PullPlan, facts: RigFacts, room_mm: float) -> float:
             "move the stage back first."
         )
     return min(wanted, room_mm)
+
+
+def _usual_travel(plan: PullPlan) -> float:
+    gauge, target = plan.specimen.gauge_length_mm, plan.method.target_strain_pct
+    if target is None:
+        return TRAVEL_GAUGE_LENGTHS * gauge
+    return longest_mm(gauge, target, plan.specimen.u_gauge_length_mm / gauge)
+
+
+def _ways(plan: PullPlan, calibrations: Calibrations, travel_mm: float) -> Ways | None:
+    target = plan.method.target_strain_pct
+    if target is None:
+        return None
+    if calibrations.extension is None:
+        raise BadPlan("The rig has no extension calibration, so no strain can be set: calibrate it first.")
+    gauge = plan.specimen.gauge_length_mm
+    u_share = math.hypot(plan.specimen.u_gauge_length_mm / gauge, calibrations.extension.u_rel)
+    return ways(gauge, target, u_share, travel_mm)
 
 
 def _force(plan: PullPlan, facts: RigFacts) -> float:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from firmware_protocol.vocabulary import LATCHING, Flag, Result, StopReason
 from rig.calibration_store import calibrations_for
-from rig.errors import Refused
+from rig.errors import BadPlan, Refused
 from rig.header import header_of
 from rig.plan import PullOrder, PullPlan, order_of
 from rig.recorder import Recorder
@@ -40,6 +40,7 @@ def prepare(stretcher: Stretcher, plan: PullPlan) -> Prepared:
     )
     homed = bool(stretcher.flags & Flag.HOMED)
     order = order_of(plan, facts, calibrations, start_steps, homed)
+    _check_room_behind(order, stretcher.flags)
     clear_latched(stretcher, everything=plan.clear_stop)
     now = stretcher.clock.today()
     header = header_of(facts, stretcher.address, calibrations, plan.specimen, order.method, now, plan.simulation)
@@ -48,6 +49,15 @@ def prepare(stretcher: Stretcher, plan: PullPlan) -> Prepared:
     gauge = plan.specimen.gauge_length_mm
     scale = Scale(calibrations.force, calibrations.extension, gauge, start_steps=start_steps)
     return Prepared(order, scale, recorder)
+
+
+def _check_room_behind(order: PullOrder, flags: int) -> None:
+    """Raises BadPlan where a pull that comes back to its start would run into the near limit switch."""
+    if order.ways is not None and flags & Flag.NEAR_LIMIT:
+        raise BadPlan(
+            "The stage stands at its near limit switch, and this kind of pull comes back to where it began: move "
+            "the stage a millimetre away from the switch first."
+        )
 
 
 def clear_latched(stretcher: Stretcher, *, everything: bool) -> None:

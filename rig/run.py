@@ -2,7 +2,7 @@
 
     getting ready   `preparation`: the plan is checked against the rig, the recording is created
     zero            readings at rest; the strand hangs slack
-    pull            every batch is recorded, then judged, then shown
+    pull            every batch is recorded, then judged, then shown; some kinds have several phases (`phases`)
     end             the motor is stopped first, last readings are taken, then the recording is ended
 
 Whatever happens, the motor is stopped before anything else is done, and the recording ends with a reason (or,
@@ -17,6 +17,7 @@ from rig.background import Background
 from rig.errors import RigError
 from rig.limits import Trip
 from rig.outcome import PullOutcome
+from rig.phased_pull import PhasedPull
 from rig.plan import PullPlan
 from rig.preparation import prepare
 from rig.pull import Pull
@@ -40,7 +41,8 @@ class PullRun(Background):
         that can't be written), and whatever an observer raises, after the motor was stopped.
         """
         prepared = prepare(self._stretcher, self._plan)
-        pull = Pull(self._stretcher, self._plan, prepared, self._observer, self._wished)
+        made = Pull if prepared.order.ways is None else PhasedPull
+        pull = made(self._stretcher, self._plan, prepared, self._observer, self._wished)
         return self._carry_out(lambda: _until_end(pull), pull.end)
 
     def _hurry(self) -> None:

@@ -21,7 +21,11 @@ class Phase(enum.Enum):
 
     STARTING = "getting ready"
     ZEROING = "taking the force zero: do not touch the rig"
+    TIGHTENING = "taking up the slack: keep fingers away"
     PULLING = "pulling: keep fingers away"
+    HOLDING = "holding the strand stretched: do not touch the rig"
+    LETTING_BACK = "letting the strand back: keep fingers away"
+    RESTING = "letting the strand rest: do not touch the rig"
     BY_HAND = "recording: you move the stage"
     FINISHING = "stopped, last readings"
     RETURNING = "moving back: keep fingers away"

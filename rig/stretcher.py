@@ -40,6 +40,13 @@ class Stretcher(ConnectedRig):
         speed = self._speed(speed_mm_min)
         self._ask(Pull(0, target_steps, speed, force_limit_counts, break_floor_counts), stops)
 
+    def start_move(
+        self, target_steps: int, speed_mm_min: float, force_limit_counts: int, stops: int | None = None
+    ) -> None:
+        """Begin to move to a position, either way; the samples tell how it goes. No break is looked for."""
+        speed = self._speed(speed_mm_min)
+        self._ask(Move(0, target_steps, speed, force_limit_counts), stops)
+
     def jog(self, by_mm: float, speed_mm_min: float | None = None, stops: int | None = None) -> StopReason:
         """Move by a length, positive to stretch, and wait until it stands. Returns DONE, or COMMAND if stopped."""
         return self._move(self.status().steps + self.facts.steps(by_mm), speed_mm_min, "jog", stops)

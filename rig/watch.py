@@ -23,12 +23,13 @@ BEGIN_S = 1.0
 
 
 class Watch:
-    """One pull under watch, from the moment the motor was told to run."""
+    """One pull (or phase of one) under watch, from the moment the motor was told to run, or to stand."""
 
-    def __init__(self, stretcher: Stretcher, figures: LiveFigures, limits: Limits) -> None:
+    def __init__(self, stretcher: Stretcher, figures: LiveFigures, limits: Limits, *, moves: bool = True) -> None:
         self._stretcher = stretcher
         self._figures = figures
         self._limits = limits
+        self._moves = moves
         self._restarts = stretcher.restarts
         self._began_s = self._last_sample_s = self._last_asked_s = stretcher.clock.now_s()
         self._first_t_us: int | None = None
@@ -48,6 +49,11 @@ class Watch:
         self._lost += batch.lost
         self._seen_moving = self._seen_moving or any(flags & Flag.MOVING for flags in batch.flags)
 
+    @property
+    def elapsed_s(self) -> float:
+        """Board time since the first reading under watch [s]."""
+        return 0.0 if self._first_t_us is None else (self._t_us - self._first_t_us) / 1e6
+
     def judge(self) -> Trip | None:
         """Why the pull is over; None while it goes on. Raises the cause where the link is gone."""
         if self._stretcher.restarts != self._restarts:
@@ -61,22 +67,23 @@ class Watch:
         reason = stop_reason(flags)
         if flags & Flag.MOVING:
             return None
-        if reason in LATCHING or (self._seen_moving and reason is not StopReason.NONE):
+        if reason in LATCHING or (self._moves and self._seen_moving and reason is not StopReason.NONE):
             return trip_of_board(reason)
         return None
 
     def _own_judgement(self) -> Trip | None:
         if self._figures.break_seen:
             return Trip("break", SENTENCES["break"])
+        if self._seen_moving and not self._moves:
+            return Trip("error", "The motor ran though it was told to stand: check the board before the next pull.")
         return check(self._view(), self._limits)
 
     def _view(self) -> View:
         now_s = self._stretcher.clock.now_s()
-        board_s = 0.0 if self._first_t_us is None else (self._t_us - self._first_t_us) / 1e6
         return View(
             force_n=self._figures.median_force_n,
             extension_mm=self._figures.extension_mm,
-            elapsed_s=board_s,
+            elapsed_s=self.elapsed_s,
             silent_s=now_s - self._last_sample_s,
             samples=self._samples,
             lost=self._lost,
@@ -89,7 +96,7 @@ class Watch:
         """A board that sends no samples can still say why; one that stands though told to run, too."""
         now_s = self._stretcher.clock.now_s()
         silent_s = now_s - self._last_sample_s
-        idle = not self._seen_moving and now_s - self._began_s > BEGIN_S
+        idle = self._moves and not self._seen_moving and now_s - self._began_s > BEGIN_S
         if not (silent_s > ASK_AFTER_S or idle) or now_s - self._last_asked_s < ASK_AFTER_S:
             return None
         self._last_asked_s = now_s
