@@ -72,12 +72,13 @@ def analyse(trace: Trace, guideline: Guideline, options: Options | None = None) 
     options
         Corrections that may be switched off.
     """
-    study = study_pull(trace, options)
-    return _unusable(trace, study, guideline) if isinstance(study, Unusable) else conclude(study, guideline)
+    return conclude(study_pull(trace, options), guideline)
 
 
-def conclude(study: Study, guideline: Guideline) -> PullResult:
-    """Say what a study shows."""
+def conclude(study: Study | Unusable, guideline: Guideline) -> PullResult:
+    """Say what a study shows, for whoever wants its details or budgets beside the result."""
+    if isinstance(study, Unusable):
+        return _unusable(study, guideline)
     trace = study.trace
     reached = study.measured.values.get("elongation_at_break_pct")
     quantities = {name: quantity_of(study, name) for name in QUANTITIES}
@@ -96,7 +97,8 @@ def conclude(study: Study, guideline: Guideline) -> PullResult:
     )
 
 
-def _unusable(trace: Trace, why: Unusable, guideline: Guideline) -> PullResult:
+def _unusable(why: Unusable, guideline: Guideline) -> PullResult:
+    trace = why.trace
     quantities: dict[str, Quantity] = {name: NotMeasured(why.reason) for name in QUANTITIES}
     return PullResult(
         recording=trace.name,

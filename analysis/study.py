@@ -73,6 +73,7 @@ class Study:
 class Unusable:
     """A pull of which nothing can be said, and why."""
 
+    trace: Trace
     reason: str
     flags: tuple[Flag, ...]
 
@@ -82,22 +83,22 @@ def study_pull(trace: Trace, options: Options | None = None) -> Study | Unusable
     options = options or Options()
     signal = screen(trace)
     if isinstance(signal, str):
-        return Unusable(signal, flags_of(trace, ()))
+        return Unusable(trace, signal, flags_of(trace, ()))
     loading, after, turned = _loading_part(signal)
     flags = (*signal.flags, *turned)
     if len(loading) < LEAST_POINTS:
-        return Unusable(_too_few(len(loading)), flags_of(trace, flags))
+        return Unusable(trace, _too_few(len(loading)), flags_of(trace, flags))
     found = find_break(loading, after)
     zero = judge_zero(trace, loading, found)
     if zero.level:
         found = find_break(loading, after, level=zero.level)
     reason = signal.spoilt or _no_strand(loading, found, zero)
     if reason:
-        return Unusable(reason, flags_of(trace, flags))
+        return Unusable(trace, reason, flags_of(trace, flags))
     outcome = decide(trace, found, signal.spoilt)
     end = certain_end(found, outcome, len(loading))
     if end + 1 < LEAST_POINTS:
-        return Unusable(_too_few(end + 1), flags_of(trace, flags))
+        return Unusable(trace, _too_few(end + 1), flags_of(trace, flags))
     study = _measure(trace, options, loading, found, zero, outcome, end, flags)
     if outcome in ("no_break", "stopped") and isinstance(study.elastic, Elastic):
         since = flat_since(study.elastic, study.curve)

@@ -16,7 +16,12 @@ def flags_of(trace: Trace, found: tuple[Flag, ...]) -> tuple[Flag, ...]:
     """The trace's own flags and those that the analysis found, in the order a person wants to read them."""
     notes = tuple(Flag(code, message) for code, message in trace.notes)
     told = {flag.code for flag in notes}
-    return (*notes, *(flag for flag in found if flag.code not in told), *_file_flags(trace))
+    own = (*found, *_file_flags(trace))
+    return (*notes, *(Flag(flag.code, _sentence(flag.message)) for flag in own if flag.code not in told))
+
+
+def _sentence(message: str) -> str:
+    return f"{message[:1].upper()}{message[1:]}."
 
 
 def _file_flags(trace: Trace) -> tuple[Flag, ...]:

@@ -28,6 +28,7 @@ from analysis.trace import FloatArray
 #: power, since the elastic part is short and the post-yield part long.
 GRID = 48
 GRID_POWER = 1.6
+_GRID_SHARES = np.linspace(0.0, 1.0, GRID) ** GRID_POWER
 #: Points that each line must rest on, and points below which nothing is fitted.
 LEAST_PER_LINE = 3
 LEAST_POINTS = 12
@@ -117,9 +118,8 @@ def fit_two_lines(sums: Sums) -> Bends | None:
 
 def _grid(sums: Sums) -> FloatArray:
     """Break points to try: points of the curve, counted from its mean, the ends left out."""
-    share = np.linspace(0.0, 1.0, GRID) ** GRID_POWER
-    inner = LEAST_PER_LINE + share * (sums.n - 2 * LEAST_PER_LINE)
-    return np.unique(sums.x[inner.astype(np.int64)]) - sums.x0
+    inner = LEAST_PER_LINE + _GRID_SHARES * (sums.n - 2 * LEAST_PER_LINE)
+    return np.asarray(sums.x[inner.astype(np.int64)] - sums.x0)
 
 
 def _hinges(sums: Sums, u: FloatArray) -> _Hinges:
