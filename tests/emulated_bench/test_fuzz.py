@@ -15,7 +15,9 @@ FRAMES = 1_000_000
 
 @pytest.mark.parametrize("seed", [1, 2])
 def test_random_sessions(seed: int) -> None:
-    done = subprocess.run([str(build.fuzzer()), str(FRAMES), str(seed)], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [str(build.fuzzer()), str(FRAMES), str(seed)], capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     said = re.fullmatch(r"(\d+) frames, (\d+) steps, (\d+) bytes heard\n", done.stdout)
     assert said
