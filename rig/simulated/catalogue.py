@@ -148,6 +148,38 @@ KINDS: dict[str, StrandKind] = {
 }
 
 
+@dataclass(frozen=True)
+class Treatment:
+    """What a treatment leaves of a strand's modulus, of its yield stress and of the stiffening beyond (shares)."""
+
+    doc: str
+    modulus: float
+    yield_stress: float
+    post_yield: float
+
+
+#: Shares of the untreated value that were left (J. Soc. Cosmet. Chem. 44 (1993) 362, table VI; the stiffening
+#: beyond the yield region by the stress at break). A strand that was only wetted and rested recovers wholly.
+TREATMENTS: dict[str, Treatment] = {
+    "": Treatment("nothing", 1.0, 1.0, 1.0),
+    "rest": Treatment("a night in water, and dried again", 1.0, 1.0, 1.0),
+    "peroxide": Treatment("4 h in 6 % hydrogen peroxide", 0.893, 0.731, 0.848),
+    "waving": Treatment("one permanent wave", 0.857, 0.821, 0.697),
+    "waving-twice": Treatment("two permanent waves", 0.536, 0.522, 0.515),
+}
+
+
+def treatment_named(name: str) -> Treatment:
+    """The treatment of that name.
+
+    Raises ValueError, with a sentence for a person.
+    """
+    if name not in TREATMENTS:
+        known = ", ".join(name for name in TREATMENTS if name)
+        raise ValueError(f"there is no simulated treatment called {name!r}; choose from {known}")
+    return TREATMENTS[name]
+
+
 def kind_named(name: str) -> StrandKind:
     """The kind of strand of that name.
 

@@ -9,7 +9,7 @@ import math
 from dataclasses import replace
 from random import Random
 
-from rig.simulated.catalogue import StrandKind, kind_named
+from rig.simulated.catalogue import StrandKind, Treatment, kind_named, treatment_named
 from rig.simulated.curve import KeratinCurve
 from rig.simulated.settings import STANDARD_HUMIDITY_PCT, SimulationSettings
 from rig.simulated.strand import StrandTruth
@@ -32,9 +32,16 @@ BREAK_STRAIN_PER_HUMIDITY_PCT = 0.002
 def draw(settings: SimulationSettings, number: int) -> tuple[StrandTruth, ...]:
     """Strand `number` of a simulated head: the parts that stand side by side in the clamps, mostly one.
 
-    Raises ValueError where the settings name no strand of the catalogue.
+    Raises ValueError where the settings name no strand or no treatment of the catalogue.
     """
     kind = kind_named(settings.strand)
+    treatment = treatment_named(settings.treatment)
+    return tuple(
+        replace(part, curve=_treated(part.curve, treatment)) for part in _untreated(kind, settings, number)
+    )
+
+
+def _untreated(kind: StrandKind, settings: SimulationSettings, number: int) -> tuple[StrandTruth, ...]:
     rng = Random(f"{settings.seed}/strand/{kind.name}/{number}")
     if kind.ideal:
         return (_ideal(kind, settings, number),)
@@ -114,6 +121,17 @@ def _scaled(curve: KeratinCurve, stress: float, yields: float) -> KeratinCurve:
         yield_strain=curve.yield_strain * yields,
         yield_slope_mpa=curve.yield_slope_mpa * stress,
         post_yield_slope_mpa=curve.post_yield_slope_mpa * stress,
+    )
+
+
+def _treated(curve: KeratinCurve, treatment: Treatment) -> KeratinCurve:
+    """The curve of the same strand after a treatment; its yield strain follows so that stress and modulus fit."""
+    return replace(
+        curve,
+        modulus_mpa=curve.modulus_mpa * treatment.modulus,
+        yield_strain=curve.yield_strain * treatment.yield_stress / treatment.modulus,
+        yield_slope_mpa=curve.yield_slope_mpa * treatment.yield_stress,
+        post_yield_slope_mpa=curve.post_yield_slope_mpa * treatment.post_yield,
     )
 
 

@@ -40,6 +40,8 @@ class SimulationSettings:
     clock_ppm: float = 0.0
     #: Weights that hang on the cell's hook one after the other, the next each time readings were taken [g].
     hang_g: tuple[float, ...] = ()
+    #: What the same strands went through, rested ever since, before they were mounted (`catalogue.TREATMENTS`).
+    treatment: str = ""
 
     def __post_init__(self) -> None:
         _inside("gauge length", self.gauge_length_mm, GAUGE_LENGTH_RANGE_MM, "mm")
@@ -68,6 +70,7 @@ class SimulationSettings:
             "slack_mm": self.slack_mm,
             "humidity_pct": self.humidity_pct,
             "hang_g": list(self.hang_g),
+            "treatment": self.treatment,
         }
 
 

@@ -31,7 +31,8 @@ class PullTruth:
     """What really happened to what was in the clamps: the parts side by side, mostly one strand.
 
     `outcome`: "intact", "broke", "slipped" or "clamp_break". `break_strain`, `break_force_n` and `break_us` are of
-    the first part that broke; strains are fractions, counted from the onset.
+    the first part that broke; strains are fractions, counted from the onset. `set_on_return` is the first part's
+    set when it last went slack, `set_after_rest` when it last became taut again; None where it never did.
     """
 
     parts: tuple[StrandTruth, ...]
@@ -42,6 +43,8 @@ class PullTruth:
     break_strain: float | None = None
     break_force_n: float | None = None
     break_us: int | None = None
+    set_on_return: float | None = None
+    set_after_rest: float | None = None
 
 
 class Specimen:
@@ -76,6 +79,8 @@ class Specimen:
             break_strain=strain,
             break_force_n=force_n,
             break_us=at_us,
+            set_on_return=self._parts[0].set_on_return,
+            set_after_rest=self._parts[0].set_after_rest,
         )
 
     @property

@@ -88,6 +88,10 @@ class Strand:
         self.slipped_mm = 0.0
         self.strain = self.furthest = self.strain_at(0.0)
         self.slip_force_n = truth.slip_force_n
+        #: The set when the strand last went slack on its way back, and when it last became taut again.
+        self.set_on_return: float | None = None
+        self.set_after_rest: float | None = None
+        self._slack = False
         self._rng = rng
         self._rising = 1.0
         self._stiffness = 1.0
@@ -131,6 +135,7 @@ class Strand:
         self._turn(change)
         self._recover(strain, dt_s)
         self.furthest = max(self.furthest, strain)
+        self._note_slack()
         self._stiffen(abs(change), dt_s)
         force_n = self.force_n(extension_mm)
         if self.slip_force_n is not None and force_n >= self.slip_force_n:
@@ -158,6 +163,18 @@ class Strand:
         share = (1.0 - steep) * done + steep * done**STEEP_POWER if done > 0.0 else 0.0
         falling = curve.stress_mpa(self.furthest) * share
         return self._rising * rising + (1.0 - self._rising) * falling
+
+    def _note_slack(self) -> None:
+        """Remember the set whenever the strand goes slack or becomes taut again, once it was really stretched."""
+        if self.furthest < 0.5 * self.truth.curve.yield_strain:
+            return
+        set_strain = self.set_strain()
+        slack = self.strain < set_strain
+        if slack and not self._slack:
+            self.set_on_return = set_strain
+        elif self._slack and not slack:
+            self.set_after_rest = set_strain
+        self._slack = slack
 
     def _turn(self, change: float) -> None:
         """Go over from the falling curve to the rising one or back, as the strand moves."""
