@@ -14,6 +14,7 @@ from rig.background import Background
 from rig.calibration_store import Calibrations, load_extension, load_force
 from rig.clock import Clock, WallClock
 from rig.errors import BadPlan, NotARig, RecordingFailed
+from rig.force_zero import FEWEST_READINGS, ForceZero, force_zero
 from rig.header import header_of_lines
 from rig.limits import SILENCE_S, Trip
 from rig.line_board import LineBoard
@@ -23,7 +24,7 @@ from rig.live import LiveFigures
 from rig.outcome import PullOutcome
 from rig.plan import PullPlan, break_floor_counts
 from rig.recorder import Recorder
-from rig.samples import SampleBatch
+from rig.samples import SampleBatch, joined, part_of
 from rig.scale import Scale
 from rig.snapshot import Observer, Phase, nobody
 from rig.specimen_rules import check_specimen
@@ -64,7 +65,7 @@ class LineRun(Background):
         board = self._board = LineBoard(self._open_board(), self._columns, self._clock)
         board.start()
         try:
-            first = _first_readings(board, self._columns, self._wished)
+            first = first_readings(board, self._columns, self._wished)
             pull = _LinePull(board, self._plan, self._recorder(board), self._scale(), self._observer, first)
             return self._carry_out(lambda: pull.until_end(self._wished), pull.end)
         finally:
@@ -117,9 +118,9 @@ class _LinePull:
 
     def until_end(self, stopped: Callable[[], Trip | None]) -> Trip:
         """Zero, then record until it is over."""
-        for batch in self._first:
-            self._taking.add(batch)
-        zero = self._taking.take_zero(self._plan.zero_s, stopped)
+        rest, moving = at_motion(self._first)
+        self._taking.add(rest)
+        zero = self._zero_of(rest) if moving else self._taking.take_zero(self._plan.zero_s, stopped)
         if isinstance(zero, Trip):
             return zero
         figures = self._taking.figures
@@ -127,7 +128,15 @@ class _LinePull:
         figures.watch(scale, break_floor_counts(scale, zero.sd_counts))
         self._taking.recorder.mark("started")
         self._taking.enter(Phase.BY_HAND)
+        for batch in moving:
+            self._taking.add(batch)
         return self._watch(stopped)
+
+    def _zero_of(self, rest: SampleBatch) -> ForceZero:
+        """The zero from readings before the stage moved: the person, or a board in a hurry, began at once."""
+        zero = force_zero(rest.counts)
+        self._taking.recorder.mark("zeroed", counts=zero.counts, n=zero.n, sd_counts=zero.sd_counts)
+        return zero
 
     def end(self, trip: Trip) -> PullOutcome:
         """Take last readings and end the recording."""
@@ -166,22 +175,42 @@ class _LinePull:
         return None
 
 
-def _first_readings(
+def first_readings(
     board: LineBoard, columns: LineColumns, stopped: Callable[[], Trip | None]
 ) -> tuple[SampleBatch, ...]:
     """Wait until the board prints what the columns say. Raises NotARig with what it printed instead."""
     clock = board.clock
-    opened_s = clock.now_s()
+    opened_s, batches = clock.now_s(), tuple[SampleBatch, ...]()
     while clock.now_s() - opened_s < FIRST_LINE_S:
-        batches = board.take(TAKE_S)
+        new = board.take(TAKE_S)
+        batches = _since_its_start((*batches, *new))
         if board.link_cause:
             raise board.link_cause
         if trip := stopped():
             raise NotARig(trip.text)
-        if batches and clock.now_s() - opened_s > SETTLE_S:
+        # lines that came at once and stopped are from before a restart, unless a whole pull is in them
+        if clock.now_s() - opened_s > SETTLE_S and batches and (new or at_motion(batches)[1]):
             board.settle()
             return batches
     raise NotARig(_nothing_useful(board, columns))
+
+
+def _since_its_start(batches: tuple[SampleBatch, ...]) -> tuple[SampleBatch, ...]:
+    """The batches since the board's time last went back: opening the port starts some boards anew."""
+    starts = [i for i in range(1, len(batches)) if batches[i].t_us[0] < batches[i - 1].t_us[-1]]
+    return batches[starts[-1] :] if starts else batches
+
+
+def at_motion(batches: tuple[SampleBatch, ...]) -> tuple[SampleBatch, tuple[SampleBatch, ...]]:
+    """The readings before the stage moved, and those since; where it moved at once, the first few count as before.
+
+    All are before where it has not moved, or too little was read to say.
+    """
+    first, *later = joined(batches)
+    moved = next((i for i, s in enumerate(first.steps) if s != first.steps[0]), len(first))
+    cut = max(moved, FEWEST_READINGS)
+    since = (part_of(first, cut, len(first)), *later)
+    return part_of(first, 0, cut), tuple(batch for batch in since if len(batch))
 
 
 def _nothing_useful(board: LineBoard, columns: LineColumns) -> str:

@@ -39,3 +39,10 @@ def _join(group: list[SampleBatch]) -> SampleBatch:
         tuple(f for batch in group for f in batch.flags),
         group[0].lost,
     )
+
+
+def part_of(batch: SampleBatch, start: int, stop: int) -> SampleBatch:
+    """Some samples of a batch; what was lost stays with its beginning."""
+    here = slice(start, stop)
+    lost = batch.lost if start == 0 else 0
+    return SampleBatch(batch.t_us[here], batch.counts[here], batch.steps[here], batch.flags[here], lost)
