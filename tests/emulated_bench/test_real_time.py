@@ -30,7 +30,7 @@ from tests.rig.pulls import plan
 
 PATIENCE_S = 60.0
 SLICE_S = 0.001
-#: A computer that is busy elsewhere holds the board up as well: a jump in its time would be a silent host to it [s].
+#: A computer busy elsewhere holds the board up as well: a jump in its time would be a silent host to it [s].
 LONGEST_SLICE_S = 0.02
 #: Fast, and a strand that breaks early: a second of pulling [mm/min], [mm].
 SPEED_MM_MIN, BREAK_MM = 300.0, 5.0

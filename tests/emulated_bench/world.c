@@ -226,7 +226,7 @@ void world_step(struct world *w, int direction, int64_t ns)
     least(&w->shortest_gap_ns, ns - w->last_step_ns);
     w->last_step_ns = ns;
     w->steps++;
-    bool slips = w->slip_every > 0 && w->steps % (uint64_t)w->slip_every == 0;
+    bool slips = w->slip_every > 0 && direction > 0 && w->steps % (uint64_t)w->slip_every == 0;
     if (!slips)
         w->position += direction;
     w->step_log[w->step_count++ % STEP_LOG] = (struct step_record){ns, w->position};

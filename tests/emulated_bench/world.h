@@ -52,7 +52,7 @@ struct world {
     uint32_t overrun;      /* Readings nobody read in time. */
     /* Stage. */
     int32_t position;     /* Of the motor, in steps from where it was at power-on. */
-    double slip_every;    /* Every so manieth step is lost; 0 for none. */
+    double slip_every;    /* Every so manieth step is lost where the motor has to pull; 0 for none. */
     double near_at, far_at; /* Positions where the switches are pressed. */
     double near_held, far_held, emergency; /* 1: pressed by hand. */
     bool driver_off;
