@@ -45,8 +45,12 @@ def trace_from_recording(recording: Recording) -> Trace:
         full_scale_counts=_full_scale(header.rig.sensor_bits),
         force_calibration=force_scale,
         extension_calibration=extension_scale,
-        force_resolution_n=None if force_scale is None else abs(force_scale.n_per_count),
-        extension_resolution_mm=None if extension_scale is None else abs(extension_scale.mm_per_step),
+        force_resolution_n=None
+        if force_scale is None
+        else _grain(counts, force_scale.kind) * abs(force_scale.n_per_count),
+        extension_resolution_mm=None
+        if extension_scale is None
+        else _grain(steps, extension_scale.kind) * abs(extension_scale.mm_per_step),
         u_zero_n=_times(u_zero_counts, force_scale),
         marks=recording.marks,
         end_reason=recording.end.reason if recording.end else "",
@@ -55,6 +59,14 @@ def trace_from_recording(recording: Recording) -> Trace:
         date=header.recorded_at[:10],
         notes=tuple(_notes(recording, force_scale, extension_scale)),
     )
+
+
+def _grain(column: IntArray, kind: str) -> float:
+    """Smallest change a column can show: 1, or, of a quantity as printed, the smallest between two values."""
+    if kind != PRINTED:
+        return 1.0
+    changes = np.diff(np.unique(column))
+    return float(changes.min()) if len(changes) else 1.0
 
 
 def _column(values: array[int]) -> IntArray:

@@ -9,16 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from recordings.format import ExtensionCalibration, ForceCalibration
 from rig.background import Background
-from rig.calibration_store import Calibrations, load_extension, load_force
 from rig.clock import Clock, WallClock
-from rig.errors import BadPlan, NotARig, RecordingFailed
+from rig.errors import NotARig, RecordingFailed
 from rig.force_zero import FEWEST_READINGS, ForceZero, force_zero
 from rig.header import header_of_lines
 from rig.limits import SILENCE_S, Trip
 from rig.line_board import LineBoard
-from rig.line_columns import FORCE, POSITION, LineColumns, parse_columns
+from rig.line_columns import LineColumns, parse_columns
+from rig.line_scale import calibrations_of
 from rig.link import DEFAULT_BAUD, Link, open_link
 from rig.live import LiveFigures
 from rig.outcome import PullOutcome
@@ -52,7 +51,7 @@ class LineRun(Background):
         self._open_board = open_board
         self._columns = parse_columns(columns)
         check_specimen(plan.specimen)
-        self._calibrations = _calibrations(self._columns, plan)
+        self._calibrations = calibrations_of(self._columns, plan)
         self._plan = plan
         self._observer = observer
         self._board: LineBoard | None = None
@@ -223,18 +222,3 @@ def _nothing_useful(board: LineBoard, columns: LineColumns) -> str:
         f"What {board.link.address} prints ({printed}) does not fit the columns {columns.text}: name the columns "
         "as they stand in a line, or give the line speed with --baud."
     )
-
-
-def _calibrations(columns: LineColumns, plan: PullPlan) -> Calibrations:
-    force, position = columns.of(FORCE), columns.of(POSITION)
-    made_force = load_force(plan.force_calibration, None) if plan.force_calibration else None
-    made_extension = load_extension(plan.extension_calibration, None) if plan.extension_calibration else None
-    if force and force.si_per_stored is not None:
-        if made_force:
-            raise BadPlan("The board prints a force, which can't be calibrated again: leave the calibration out.")
-        made_force = ForceCalibration(force.si_per_stored, kind="printed")
-    if position and position.si_per_stored is not None:
-        if made_extension:
-            raise BadPlan("The board prints a length, which can't be calibrated again: leave the calibration out.")
-        made_extension = ExtensionCalibration(position.si_per_stored, kind="printed")
-    return Calibrations(made_force, made_extension if position else None)

@@ -40,6 +40,9 @@ class PullPlan:
     directory: Path = Path()
     force_calibration: Path | None = None
     extension_calibration: Path | None = None
+    #: For boards that print raw counts and steps and have no calibration: what the person says of their scale.
+    counts_per_n: float | None = None
+    steps_per_mm: float | None = None
     #: Where calibrations of boards are kept; None for the platform's own place.
     calibration_folder: Path | None = None
     #: Move the stage back to where it started, after a pull that ended as planned.

@@ -12,13 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recordings.format import Specimen
+from recordings.format import ExtensionCalibration, ForceCalibration, Specimen
 from recordings.reader import read_recording
 from rig.calibration_store import store
 from rig.errors import BadPlan, LinkLost, NotARig
 from rig.line_columns import FORCE, POSITION, TIME, parse_columns
 from rig.line_decoder import LONGEST_LINE, LineDecoder, Reading
 from rig.line_run import LineRun
+from rig.line_scale import calibrations_of
 from rig.plan import PullPlan
 from rig.snapshot import Phase
 from tests.links import LockstepClock
@@ -478,3 +479,24 @@ def test_strand_that_can_not_be(tmp_path: Path) -> None:
 def test_time_is_a_quantity_of_its_own() -> None:
     assert parse_columns("time_ms,force_n").of(TIME) is not None
     assert parse_columns("force_n").of(TIME) is None
+
+
+def test_a_scale_given_by_the_person_is_nominal(tmp_path: Path) -> None:
+    plan = PullPlan(Specimen(30.0), directory=tmp_path, counts_per_n=1e6, steps_per_mm=800.0)
+    made = calibrations_of(parse_columns("time_ms,force_counts,position_steps"), plan)
+    assert made.force == ForceCalibration(1e-6)
+    assert made.extension == ExtensionCalibration(1 / 800)
+    assert made.force.kind == made.extension.kind == "nominal"
+
+
+@pytest.mark.parametrize("scale", [{"counts_per_n": 0.0}, {"steps_per_mm": 0.0}])
+def test_a_scale_of_zero_is_refused(tmp_path: Path, scale: dict[str, float]) -> None:
+    plan = PullPlan(Specimen(30.0), directory=tmp_path, **scale)
+    with pytest.raises(BadPlan, match="such as"):
+        calibrations_of(parse_columns("time_ms,force_counts,position_steps"), plan)
+
+
+def test_a_scale_is_not_given_twice(tmp_path: Path) -> None:
+    plan = PullPlan(Specimen(30.0), directory=tmp_path, counts_per_n=1e6)
+    with pytest.raises(BadPlan, match="can't be calibrated again"):
+        calibrations_of(parse_columns("force_mn"), plan)

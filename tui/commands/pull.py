@@ -71,6 +71,12 @@ def _add_rig_options(parser: Parser) -> None:
         metavar="COLUMNS",
         help="the board only prints lines, with these columns (- for one to ignore); you move the stage by hand",
     )
+    group.add_argument(
+        "--counts-per-n", type=measure, metavar="N", help="with --lines and raw counts: how many make a newton"
+    )
+    group.add_argument(
+        "--steps-per-mm", type=measure, metavar="N", help="with --lines and raw steps: how many make a millimetre"
+    )
 
 
 def _add_strand_options(parser: Parser) -> None:
@@ -160,6 +166,8 @@ def _plan(args: argparse.Namespace) -> PullPlan:
         directory=args.out,
         force_calibration=args.force_calibration,
         extension_calibration=args.extension_calibration,
+        counts_per_n=args.counts_per_n,
+        steps_per_mm=args.steps_per_mm,
         return_after=args.return_after,
         clear_stop=args.clear_stop,
     )
