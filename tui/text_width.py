@@ -20,9 +20,13 @@ def text_width() -> int:
     return max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns))
 
 
+def tied(text: str) -> str:
+    """The text with spaces at which no line is broken between numbers and their units."""
+    return _BEFORE_UNIT.sub(NO_BREAK, text)
+
+
 def wrapped(text: str, indent: int = 2, hang: int = 0) -> str:
     """A sentence as lines, indented; lines after the first by `hang` more."""
     lead = " " * indent
-    tied = _BEFORE_UNIT.sub(NO_BREAK, text)
-    folded = textwrap.fill(tied, text_width(), initial_indent=lead, subsequent_indent=lead + " " * hang)
+    folded = textwrap.fill(tied(text), text_width(), initial_indent=lead, subsequent_indent=lead + " " * hang)
     return folded.replace(NO_BREAK, " ")

@@ -169,6 +169,8 @@ LEFT_NONE = "now"
 LEFT = "in {time}"
 
 # The page
+HEAD_OPEN = "Open points"
+HEAD_CAUTIONS = "Cautions"
 PAGE_TITLE = "Strength check and tests before a chemical service"
 PAGE_TITLE_CARD = "Tests before a chemical service"
 PAGE_SAVING = "Making the page …"

@@ -94,6 +94,8 @@ WORDS_BY_VERDICT = {
     "too_close": "too close to call",
     "no_verdict": "no verdict",
 }
+VERDICT_SIGNS = {"meets": "✔", "below": "✘", "too_close": "≈", "no_verdict": "–"}
+VERDICT_ROLES = {"meets": "good", "below": "bad", "too_close": "unsure", "no_verdict": "unsure"}
 AT_LEAST = "at least {value}"
 
 # Why a strand does not count
@@ -127,8 +129,6 @@ HEAD_SURE = "How sure that is"
 HEAD_NOT_TOLD = "What it does not tell"
 HEAD_STRANDS = "The strands, one by one"
 HEAD_TESTS = "Tests before a chemical service"
-HEAD_OPEN = "Open points"
-HEAD_CAUTIONS = "Cautions"
 MEASURED_HOW = "{count} strands ({condition}) were pulled, from {zones}; {gauge:g} mm between the clamps."
 MEASURED_ONE = "1 strand ({condition}) was pulled, from {zones}; {gauge:g} mm between the clamps."
 MEASURED_RANGE = "The weakest broke at {smallest} (strand {number}, {zone}); the one that went furthest, {largest}."
