@@ -11,7 +11,6 @@ from rig.simulated.server import serve
 from rig.simulated.settings import SimulationSettings
 from tests.tui.command_line import Cli
 
-
 #: As short as it may be [s].
 SHORT = ("--listen-s", "1")
 
