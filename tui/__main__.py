@@ -50,6 +50,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(argv: Sequence[str] | None) -> int:
+    if not (sys.argv[1:] if argv is None else argv):
+        return _open_app()
     args = build_parser().parse_args(argv)
     status: int = args.run(args) if hasattr(args, "run") else _open_app()
     return status
@@ -60,9 +62,9 @@ def _open_app() -> int:
     if not (is_terminal(sys.stdin) and is_terminal(sys.stdout)):
         complain("The app needs a terminal; `strandbench --help` lists the commands that work without one.")
         return USAGE
-    from tui.app import run_app
+    from tui.opening import open_app
 
-    return run_app()
+    return open_app()
 
 
 if __name__ == "__main__":

@@ -7,6 +7,7 @@ a treatment is safe.
 from __future__ import annotations
 
 PROGRAM = "strandbench"
+OPENING = "Opening …"
 
 # Frame of every screen
 STEPS = ("rig", "caution", "strand", "pull", "result")

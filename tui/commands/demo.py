@@ -65,7 +65,7 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
         "--out", type=Path, default=DEFAULT_OUT, metavar="DIR", help="folder for the recordings (default pulls)"
     )
     add_json(parser)
-    parser.set_defaults(fault=[], rate_hz=80.0, gauge_length_mm=30.0, humidity_pct=65.0)
+    parser.set_defaults(fault=[], rate_hz=80.0, gauge_length_mm=30.0, humidity_pct=65.0, hang=(), treatment="")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -73,9 +73,9 @@ def run(args: argparse.Namespace) -> int:
     settings = settings_from(args)
     others = [] if args.against == NO_OTHER else [_other(args)]
     if is_terminal(sys.stdin) and is_terminal(sys.stdout) and not (args.headless or args.json):
-        from tui.app import run_app
+        from tui.opening import open_app
 
-        return run_app(directory=args.out, demo=settings)
+        return open_app(directory=args.out, demo=settings)
     end_as_by_keyboard()
     return _tell([settings, *others], args)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import dataclass
+from typing import TextIO
 
 from tui.widgets.braille import BRAILLE_BASE, BRAILLE_GRID, PLAIN_GRID, Grid, Pen
 
@@ -133,5 +134,10 @@ def signs_for(encoding: str | None) -> Signs:
 
 
 def terminal_signs() -> Signs:
-    """The signs that this terminal can show; the app draws on what was stderr when the program began."""
-    return signs_for(getattr(sys.__stderr__, "encoding", None))
+    """The signs that the terminal of the app can show."""
+    return signs_for(getattr(app_stream(), "encoding", None))
+
+
+def app_stream() -> TextIO | None:
+    """What the screen library draws on."""
+    return sys.__stdout__ if sys.platform == "win32" else sys.__stderr__
