@@ -8,4 +8,4 @@ A module has `add_parser(subparsers)`, which adds the command with `tui.argument
 from __future__ import annotations
 
 #: Module names, in the order in which `strandbench --help` lists them.
-COMMANDS = ("demo", "simulate", "pull", "analyse", "compare", "verify", "ports", "decode")
+COMMANDS = ("demo", "simulate", "pull", "analyse", "compare", "guesses", "verify", "ports", "decode")
