@@ -179,10 +179,7 @@ def _load(path: Path, what: str, cls: type[T], board_id: int | None) -> T:
     if found.get("what") != what:
         raise BadPlan(f"{shown(path)} is not a calibration of {what}: name the other file.")
     if board_id is not None and found.get("board_id") != board_id:
-        raise BadPlan(
-            f"{shown(path)} was made with another rig (board {shown(found.get('board_id'))}, and this is "
-            f"{board_id}): calibrate this rig, or name its own file."
-        )
+        raise BadPlan(_another_rig(path, found.get("board_id"), board_id))
     try:
         return from_json(cls, found.get("calibration"), "calibration")
     except BadLine as problem:
@@ -195,6 +192,16 @@ def content_of(path: Path) -> dict[str, JsonValue]:
     if found.get("format") != FORMAT_NAME or found.get("version") != FORMAT_VERSION:
         raise BadPlan(f"{shown(path)} is not a calibration this program can read: name one that `calibrate` made.")
     return found
+
+
+def _another_rig(path: Path, of: JsonValue, board_id: int) -> str:
+    if of is None:
+        return f"{shown(path)} doesn't say which rig it was made with: calibrate this rig (board {board_id:08x})."
+    other = f"{of:08x}" if isinstance(of, int) else shown(of)
+    return (
+        f"{shown(path)} was made with another rig (board {other}, and this is {board_id:08x}): calibrate this rig, "
+        "or name its own file."
+    )
 
 
 def _finite(text: str) -> float:

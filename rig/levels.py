@@ -17,7 +17,6 @@ from rig.connected_rig import ConnectedRig
 from rig.errors import NoReadings, RigError
 from rig.force_zero import FEWEST_READINGS, force_zero
 from rig.limits import SILENCE_S
-from rig.line_board import LineBoard
 from rig.samples import SampleBatch
 from rig.taking import TAKE_S
 
@@ -77,12 +76,6 @@ def take_level(rig: ConnectedRig, seconds: float = LEVEL_S) -> Level:
     finally:
         if rig.link_cause is None:
             rig.stream(False)
-
-
-def take_line_level(board: LineBoard, seconds: float = LEVEL_S) -> Level:
-    """The level of a board that only prints lines. Raises as `take_level`."""
-    board.inbox.clear()
-    return settled_level(board, seconds)
 
 
 def settled_level(source: Readings, seconds: float) -> Level:

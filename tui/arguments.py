@@ -15,12 +15,20 @@ from tui.text_width import wrapped
 #: Heads the examples at the end of a command's help.
 EXAMPLES = "examples:"
 
+#: Columns that the indented name of a command takes at most.
+LONGEST_NAME = 13
+
 #: The action that `add_subparsers` gives; commands add themselves to it.
 Subparsers = argparse._SubParsersAction
 
 
 class Formatter(argparse.HelpFormatter):
     """Folds purposes to the width of the terminal; examples stay line by line as they are."""
+
+    def __init__(self, prog: str, **options: Any) -> None:  # noqa: ANN401 - passed on as they are
+        super().__init__(prog, **options)
+        # argparse forgets that the names of commands are indented: without this the longest has a line of its own.
+        self._action_max_length = LONGEST_NAME
 
     def _fill_text(self, text: str, width: int, indent: str) -> str:
         paragraphs = text.strip().split("\n\n")

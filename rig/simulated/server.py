@@ -15,7 +15,7 @@ from contextlib import contextmanager
 
 from rig.simulated.board import SimulatedBoard
 from rig.simulated.ports import Port, open_port
-from rig.simulated.settings import SimulationSettings
+from rig.simulated.settings import WEIGHT_RANGE_G, SimulationSettings, inside
 
 #: The loop waits for the board's next reading or for bytes from the host, within these limits [s]: readings that
 #: come faster are handed over a few at a time.
@@ -64,7 +64,8 @@ class Server:
         self._closing.set()
 
     def hang(self, mass_g: float) -> None:
-        """Have a weight hung on the hook in the next turn, from any thread."""
+        """Have a weight hung on the hook in the next turn, from any thread. Raises ValueError."""
+        inside("weight", mass_g, WEIGHT_RANGE_G, "g")
         self._hung_g.append(mass_g)
 
     def step(self) -> None:

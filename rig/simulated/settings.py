@@ -44,15 +44,15 @@ class SimulationSettings:
     treatment: str = ""
 
     def __post_init__(self) -> None:
-        _inside("gauge length", self.gauge_length_mm, GAUGE_LENGTH_RANGE_MM, "mm")
-        _inside("humidity", self.humidity_pct, HUMIDITY_RANGE_PCT, "%")
-        _inside("rate", self.rate_hz, RATE_RANGE_HZ, "readings/s")
-        _inside("time scale", self.time_scale, TIME_SCALE_RANGE, "times real time")
-        _inside("clock error", self.clock_ppm, CLOCK_RANGE_PPM, "ppm")
+        inside("gauge length", self.gauge_length_mm, GAUGE_LENGTH_RANGE_MM, "mm")
+        inside("humidity", self.humidity_pct, HUMIDITY_RANGE_PCT, "%")
+        inside("rate", self.rate_hz, RATE_RANGE_HZ, "readings/s")
+        inside("time scale", self.time_scale, TIME_SCALE_RANGE, "times real time")
+        inside("clock error", self.clock_ppm, CLOCK_RANGE_PPM, "ppm")
         for mass_g in self.hang_g:
-            _inside("weight", mass_g, WEIGHT_RANGE_G, "g")
+            inside("weight", mass_g, WEIGHT_RANGE_G, "g")
         if self.slack_mm is not None:
-            _inside("slack", self.slack_mm, SLACK_RANGE_MM, "mm")
+            inside("slack", self.slack_mm, SLACK_RANGE_MM, "mm")
 
     def has(self, fault_name: str) -> bool:
         """Whether a fault of that name is to come."""
@@ -74,7 +74,8 @@ class SimulationSettings:
         }
 
 
-def _inside(what: str, value: float, limits: tuple[float, float], unit: str) -> None:
+def inside(what: str, value: float, limits: tuple[float, float], unit: str) -> None:
+    """Raises ValueError, with a sentence for a person, for a number out of the model's range."""
     low, high = limits
     if not low <= value <= high:
         raise ValueError(f"the simulated {what} must be from {low:g} to {high:g} {unit}, not {value:g}")

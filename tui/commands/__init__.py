@@ -8,4 +8,16 @@ A module has `add_parser(subparsers)`, which adds the command with `tui.argument
 from __future__ import annotations
 
 #: Module names, in the order in which `strandbench --help` lists them.
-COMMANDS = ("demo", "simulate", "pull", "analyse", "compare", "guesses", "verify", "ports", "decode")
+COMMANDS = (
+    "demo",
+    "simulate",
+    "calibrate",
+    "pull",
+    "analyse",
+    "compare",
+    "guesses",
+    "checkup",
+    "verify",
+    "ports",
+    "decode",
+)

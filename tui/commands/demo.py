@@ -116,9 +116,9 @@ def _pull(settings: SimulationSettings, directory: Path) -> PullOutcome:
     from tui.live_text import LiveText
     from tui.pulling import note_rig
 
-    with served(settings, LISTEN) as address:
-        note(f"A simulated rig listens at {address}, {settings.time_scale:g} times faster than real time.")
-        with connect(address) as stretcher:
+    with served(settings, LISTEN) as server:
+        note(f"A simulated rig listens at {server.url}, {settings.time_scale:g} times faster than real time.")
+        with connect(server.url) as stretcher:
             note_rig(stretcher.facts)
             plan = PullPlan(_specimen(settings), directory=directory, simulation=settings.to_header())
             return run_pull(stretcher, plan, LiveText())

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 from tui.arguments import Parser, Subparsers, add_command, measure, whole
 from tui.failure import DONE, CommandError, as_sentence
-from tui.output import note, say
+from tui.output import is_terminal, note, say
 from tui.safe_text import clean
 from tui.signals import end_as_by_keyboard
 
 if TYPE_CHECKING:
+    from rig.simulated.server import Server
     from rig.simulated.settings import SimulationSettings
 
 SUMMARY = "start a simulated rig to practise with"
@@ -30,7 +31,11 @@ strandbench simulate
 strandbench simulate --listen tcp://127.0.0.1:5555 --strand lightened --seed 7
 strandbench simulate --fault emergency-stop@8 --time-scale 10
 strandbench simulate --listen pty --strand wet
+strandbench simulate --strand hook
 strandbench simulate --list"""
+
+#: The strand that is none: an empty hook for weights.
+HOOK = "hook"
 
 #: Where it listens unless told otherwise: this computer only.
 DEFAULT_LISTEN = "tcp://127.0.0.1:5555"
@@ -50,6 +55,8 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
     add_simulation_options(parser)
     faults = "a fault to show, so many seconds into each pull; may be given several times"
     parser.add_argument("--fault", action="append", default=[], metavar="NAME[@SECONDS]", help=faults)
+    treated = "what the same strands went through before they were mounted; the same seed without it is before"
+    parser.add_argument("--treatment", default="", metavar="NAME", help=treated)
     for name, text, default in (
         ("--rate-hz", "readings a second", 80.0),
         ("--gauge-length-mm", "length of the strand between the clamps", 30.0),
@@ -57,6 +64,13 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
     ):
         unit = name.rpartition("-")[2].upper()
         parser.add_argument(name, type=measure, default=default, metavar=unit, help=f"{text} (default {default:g})")
+    parser.add_argument(
+        "--hang",
+        type=_masses,
+        default=(),
+        metavar="G,G,…",
+        help="weights on the hook, 0 for none, the next each time readings were taken (best with --strand hook)",
+    )
 
 
 def add_simulation_options(parser: Parser, strand: str = "virgin", time_scale: float = 1.0) -> None:
@@ -69,6 +83,10 @@ def add_simulation_options(parser: Parser, strand: str = "virgin", time_scale: f
     parser.add_argument("--time-scale", type=measure, default=time_scale, metavar="X", help=faster)
 
 
+def _masses(text: str) -> tuple[float, ...]:
+    return tuple(measure(part) for part in text.split(","))
+
+
 def run(args: argparse.Namespace) -> int:
     """Serve until Ctrl-C."""
     if args.list:
@@ -76,20 +94,49 @@ def run(args: argparse.Namespace) -> int:
     end_as_by_keyboard()
     settings = settings_from(args)
     try:
-        with served(settings, args.listen) as address:
-            say(address)
+        with served(settings, args.listen) as server:
+            say(server.url)
             sys.stdout.flush()  # whoever waits for the address must get it now, even through a pipe
             note(f"A simulated rig with a strand of the kind {settings.strand!r} listens there until Ctrl-C.")
-            note(f"In another window: strandbench pull --port {address} --gauge-length-mm {args.gauge_length_mm:g}")
+            _note_what_next(server.url, settings)
+            if settings.strand == HOOK and not settings.hang_g and is_terminal(sys.stdin):
+                _hang_what_is_typed(server)
             _for_ever()
     except KeyboardInterrupt:
         note("The simulated rig has stopped.")
     return DONE
 
 
+def _note_what_next(address: str, settings: SimulationSettings) -> None:
+    """What to do in another window."""
+    if settings.strand != HOOK:
+        note(f"In another window: strandbench pull --port {address} --gauge-length-mm {settings.gauge_length_mm:g}")
+        return
+    from rig.simulated.hook import GRAVITY_M_S2
+
+    note(f"Gravity is {GRAVITY_M_S2:g} m/s² there: latitude 51.5°, height 30 m.")
+    note(
+        f"In another window: strandbench calibrate force --port {address} --weights 10,20,50,100 --latitude 51.5 "
+        "--height 30"
+    )
+
+
+def _hang_what_is_typed(server: Server) -> None:
+    """Hang each mass that is typed here on the hook; comes back where nothing more can be typed."""
+    note("Type what the hook is to carry, in grams, and Enter: 20 hangs 20 g, 0 takes everything off.")
+    for line in sys.stdin:
+        try:
+            mass_g = measure(line.strip())
+            server.hang(mass_g)
+        except (argparse.ArgumentTypeError, ValueError) as problem:
+            note(f"  {as_sentence(problem)}")
+        else:
+            note(f"  {mass_g:g} g hang on the hook now.")
+
+
 @contextmanager
-def served(settings: SimulationSettings, listen: str) -> Iterator[str]:
-    """A simulated rig for as long as the context lasts; gives its address. Raises CommandError."""
+def served(settings: SimulationSettings, listen: str) -> Iterator[Server]:
+    """A simulated rig for as long as the context lasts. Raises CommandError."""
     from rig.simulated.server import serve
 
     with ExitStack() as stack:
@@ -97,7 +144,7 @@ def served(settings: SimulationSettings, listen: str) -> Iterator[str]:
             server = stack.enter_context(serve(settings, listen))
         except (OSError, ValueError) as problem:
             raise CommandError(_capital(problem)) from problem
-        yield server.url
+        yield server
 
 
 def settings_from(args: argparse.Namespace) -> SimulationSettings:
@@ -115,6 +162,8 @@ def settings_from(args: argparse.Namespace) -> SimulationSettings:
             rate_hz=args.rate_hz,
             gauge_length_mm=args.gauge_length_mm,
             humidity_pct=args.humidity_pct,
+            treatment=clean(args.treatment),
+            hang_g=args.hang,
         )
     except ValueError as problem:
         raise CommandError(_capital(problem)) from problem
@@ -128,13 +177,15 @@ def _capital(problem: Exception) -> str:
 
 def _list() -> int:
     from rig.simulated.catalogue import KINDS as STRANDS
+    from rig.simulated.catalogue import TREATMENTS
     from rig.simulated.faults import KINDS as FAULTS
 
-    for title, kinds in (("strands", STRANDS), ("faults", FAULTS)):
+    for title, kinds in (("strands", STRANDS), ("treatments", TREATMENTS), ("faults", FAULTS)):
         say(f"{title}:")
         wide = max(map(len, kinds))
-        for kind in kinds.values():
-            say(f"  {kind.name:{wide}}  {kind.doc}")
+        for name, kind in kinds.items():
+            if name:
+                say(f"  {name:{wide}}  {kind.doc}")
     return DONE
 
 

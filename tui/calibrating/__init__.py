@@ -1,0 +1,1 @@
+"""The kinds of `strandbench calibrate`: what each asks, takes, judges and keeps."""
