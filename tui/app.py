@@ -48,15 +48,25 @@ SCREENS = {
     "note": ("tui.screens.note", "NoteScreen"),
     "library": ("tui.screens.library", "LibraryScreen"),
     "help": ("tui.screens.help", "HelpScreen"),
+    "lesson": ("tui.screens.lesson", "LessonScreen"),
+    "guesses": ("tui.screens.guesses", "GuessesScreen"),
+    "scores": ("tui.screens.scores", "ScoresScreen"),
+    "term": ("tui.screens.term", "TermScreen"),
+    "room_strand": ("tui.screens.room_pull", "RoomStrandScreen"),
+    "room_pull": ("tui.screens.room_pull", "RoomPullScreen"),
+    "room_back": ("tui.screens.room_pull", "RoomBackScreen"),
+    "choose": ("tui.screens.choose", "ChooseScreen"),
+    "show": ("tui.screens.show", "ShowScreen"),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """What was asked for when the app was started: a port to connect to, or a simulated rig."""
+    """What was asked for when the app was started: a port to connect to, a simulated rig, or recordings to play."""
 
     port: str | None = None
     demo: SimulationSettings | None = None
+    show: tuple[Path, ...] = ()
 
 
 class StrandbenchApp(App[None]):
@@ -93,7 +103,10 @@ class StrandbenchApp(App[None]):
     def on_mount(self) -> None:
         """Ask the first question, and keep an eye on the rig from now on."""
         self._heed_signals()
-        self.go("start" if self.start == Start() else "connect")
+        if self.start.show:
+            self.go("show", self.take_start().show)
+        else:
+            self.go("start" if self.start == Start() else "connect")
         self.set_interval(LOOK_S, self.look)
 
     def next_form(self) -> StrandForm:
@@ -136,6 +149,10 @@ class StrandbenchApp(App[None]):
     def action_go(self, name: str) -> None:
         """Go on to another screen, by a key."""
         self.go(name)
+
+    def action_visit(self, name: str) -> None:
+        """Show a screen over the one that is shown, to come back to it."""
+        self.push_screen(self.make(name))
 
     def action_explain(self) -> None:
         """Explain the screen that is shown; again to come back to it."""

@@ -27,6 +27,8 @@ class StrandScreen(FrameScreen):
     """Describe the strand."""
 
     STEP = 2
+    #: The screen that comes after it.
+    NEXT: ClassVar[str] = "pull"
     QUESTION = wording.STRAND_QUESTION
     ABOUT = "strand"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -74,7 +76,7 @@ class StrandScreen(FrameScreen):
             self.tell(wording.STRAND_FIX, bad=True)
             return
         self.bench_app.strand = self._answers()
-        self.bench_app.go("pull")
+        self.bench_app.go(self.NEXT)
 
     def _answers(self) -> StrandForm:
         return StrandForm(
