@@ -205,10 +205,18 @@ class StrandbenchApp(App[None]):
         self.look()
 
 
-def run_app(port: str | None = None, directory: Path | None = None, demo: SimulationSettings | None = None) -> int:
-    """Open the app; the exit status. With `port` it connects to a rig, with `demo` to a simulated one."""
+def run_app(
+    port: str | None = None,
+    directory: Path | None = None,
+    demo: SimulationSettings | None = None,
+    show: tuple[Path, ...] = (),
+) -> int:
+    """Open the app; the exit status. With `port` it connects to a rig, with `demo` to a simulated one.
+
+    With `show` it plays recordings.
+    """
     bench = Bench(directory if directory is not None else own_folder())
-    app = StrandbenchApp(bench, Start(port, demo))
+    app = StrandbenchApp(bench, Start(port, demo, show))
     try:
         app.run()
     finally:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tui import wording
+from tui import wording, wording_lesson
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,5 +25,6 @@ class Journey:
 
 JOURNEYS = (
     Journey("pull", wording.START_PULL, wording.START_PULL_ABOUT, "strand", needs_rig=True),
+    Journey("lesson", wording_lesson.START_LESSON, wording_lesson.START_LESSON_ABOUT, "lesson"),
     Journey("library", wording.START_LIBRARY, wording.START_LIBRARY_ABOUT, "library"),
 )

@@ -15,6 +15,7 @@ COMMANDS = (
     "pull",
     "analyse",
     "compare",
+    "show",
     "guesses",
     "checkup",
     "verify",
