@@ -11,6 +11,7 @@ import importlib
 import os
 import signal
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from rig.simulated.settings import SimulationSettings
+    from tui.check.desk import Desk
 
 #: How often the rig's state is looked at [s]; while a strand is pulled its screen looks more often.
 LOOK_S = 0.25
@@ -57,6 +59,16 @@ SCREENS = {
     "room_back": ("tui.screens.room_pull", "RoomBackScreen"),
     "choose": ("tui.screens.choose", "ChooseScreen"),
     "show": ("tui.screens.show", "ShowScreen"),
+    "check": ("tui.screens.check_menu", "CheckMenuScreen"),
+    "check_client": ("tui.screens.check_client", "CheckClientScreen"),
+    "check_plan": ("tui.screens.check_plan", "CheckPlanScreen"),
+    "check_strands": ("tui.screens.check_strands", "CheckStrandsScreen"),
+    "check_pull": ("tui.screens.check_pull", "CheckPullScreen"),
+    "check_back": ("tui.screens.check_pull", "CheckBackScreen"),
+    "check_aside": ("tui.screens.check_aside", "CheckAsideScreen"),
+    "check_result": ("tui.screens.check_result", "CheckResultScreen"),
+    "card": ("tui.screens.card", "CardScreen"),
+    "card_test": ("tui.screens.card_test", "CardTestScreen"),
 }
 
 
@@ -108,6 +120,13 @@ class StrandbenchApp(App[None]):
         else:
             self.go("start" if self.start == Start() else "connect")
         self.set_interval(LOOK_S, self.look)
+
+    @cached_property
+    def desk(self) -> Desk:
+        """The client's card that is worked on."""
+        from tui.check.desk import Desk
+
+        return Desk()
 
     def next_form(self) -> StrandForm:
         """What is known of the next strand: all of an invented one, else the last answers but the diameter."""

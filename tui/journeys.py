@@ -7,6 +7,7 @@ where they are still to come; any other goes there at once, and asks for a rig w
 
 from __future__ import annotations
 
+import importlib
 from dataclasses import dataclass
 
 from tui import wording, wording_lesson
@@ -21,10 +22,23 @@ class Journey:
     about: str
     screen: str
     needs_rig: bool = False
+    #: Where a function is that says what is under way, as "module:name"; it may read files. "" for none.
+    under_way: str = ""
+
+    def waiting(self) -> str:
+        """A sentence about what is under way and can be gone on with; "" where nothing is. Blocks."""
+        if not self.under_way:
+            return ""
+        module, _, name = self.under_way.partition(":")
+        return str(getattr(importlib.import_module(module), name)())
 
 
 JOURNEYS = (
+    Journey(
+        "check", wording.START_CHECK, wording.START_CHECK_ABOUT, "check", under_way="tui.check.under_way:sentence"
+    ),
     Journey("pull", wording.START_PULL, wording.START_PULL_ABOUT, "strand", needs_rig=True),
+    Journey("lesson", wording_lesson.START_LESSON, wording_lesson.START_LESSON_ABOUT, "lesson"),
     Journey("lesson", wording_lesson.START_LESSON, wording_lesson.START_LESSON_ABOUT, "lesson"),
     Journey("library", wording.START_LIBRARY, wording.START_LIBRARY_ABOUT, "library"),
 )

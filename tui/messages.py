@@ -10,6 +10,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from rig.outcome import PullOutcome
+    from tui.classroom.guesses import Round
+    from tui.classroom.scores import Term
+    from tui.classroom.series import Reel
     from tui.shown_result import ShownResult
 
 
@@ -69,3 +72,35 @@ class PortsFound(Message, bubble=False):
     def __init__(self, ports: tuple[tuple[str, str], ...]) -> None:
         super().__init__()
         self.ports = ports
+
+
+class UnderWay(Message, bubble=False):
+    """What was begun earlier and can be gone on with: sentences."""
+
+    def __init__(self, sentences: tuple[str, ...]) -> None:
+        super().__init__()
+        self.sentences = sentences
+
+
+class ReelReady(Message, bubble=False):
+    """Recordings can be played."""
+
+    def __init__(self, reel: Reel) -> None:
+        super().__init__()
+        self.reel = reel
+
+
+class Settled(Message, bubble=False):
+    """A round of guesses has its measurement, or the sentence says why it has none."""
+
+    def __init__(self, one: Round | None, problem: str) -> None:
+        super().__init__()
+        self.round, self.problem = one, problem
+
+
+class TermReady(Message, bubble=False):
+    """Every student's guesses over the term."""
+
+    def __init__(self, terms: tuple[Term, ...], problem: str) -> None:
+        super().__init__()
+        self.terms, self.problem = terms, problem

@@ -43,6 +43,8 @@ CHOOSE = "Choose"
 # What the person is here for
 START_QUESTION = "What are you here for?"
 START_NO_RIG = "No rig is connected yet: there is a simulated one to practise with, and demonstration recordings."
+START_CHECK = "A strength check"
+START_CHECK_ABOUT = "a few strands of one head, and the card of tests before a chemical service"
 START_PULL = "One strand"
 START_PULL_ABOUT = "pull a single strand and see its curve"
 START_LIBRARY = "Recordings"

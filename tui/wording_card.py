@@ -17,6 +17,8 @@ KINDS = {
     "skin": "Skin test",
 }
 CARD_PAGE = "Save the page"
+TIMER = "readable {left}"
+CHECK_UNDER_WAY = "{done} of {planned} strands pulled"
 CARD_MENU = "All cards"
 HEADLINE_STOP = "Do not proceed"
 HEADLINE_OPEN_ONE = "1 point is open"
@@ -151,6 +153,7 @@ TEST_AGAIN = "Start anew, with a fresh one"
 TEST_WITH_RIG = "With the rig"
 TEST_WITH_RIG_ABOUT = "a guided check of a few strands"
 TEST_WHO = "Done by"
+TEST_WHO_HINT = "your code; Tab goes here, Enter back to the list"
 TEST_PRODUCT = "Product"
 TEST_PRODUCT_HINT = "the product that is to be used, for the skin test"
 TEST_NOT_YET = "A negative result can be recorded from {readable} on ({left}); a positive one at any time."
@@ -169,6 +172,7 @@ LEFT_NONE = "now"
 LEFT = "in {time}"
 
 # The page
+HEAD_TESTS = "Tests before a chemical service"
 HEAD_OPEN = "Open points"
 HEAD_CAUTIONS = "Cautions"
 PAGE_TITLE = "Strength check and tests before a chemical service"

@@ -55,6 +55,7 @@ PLAN_NO_ZONE = "Take at least one zone (space bar)."
 TOGGLE = "Take or leave"
 
 # The strands
+PULL_QUESTION = "Strand {number}, from the {zone}: ready to pull?"
 STRAND_QUESTION = "Next: strand {number} of {planned}, from the {zone}"
 STRAND_DONE_QUESTION = "All {planned} strands are pulled"
 STRAND_HOW = (
@@ -128,7 +129,6 @@ HEAD_MEASURED = "What was measured"
 HEAD_SURE = "How sure that is"
 HEAD_NOT_TOLD = "What it does not tell"
 HEAD_STRANDS = "The strands, one by one"
-HEAD_TESTS = "Tests before a chemical service"
 MEASURED_HOW = "{count} strands ({condition}) were pulled, from {zones}; {gauge:g} mm between the clamps."
 MEASURED_ONE = "1 strand ({condition}) was pulled, from {zones}; {gauge:g} mm between the clamps."
 MEASURED_RANGE = "The weakest broke at {smallest} (strand {number}, {zone}); the one that went furthest, {largest}."
@@ -152,3 +152,55 @@ RESULT_PAGE = "Save the page"
 RESULT_MORE = "One more strand"
 RESULT_STRANDS = "Strands"
 SIMULATED_MARK = "SIMULATED RIG: invented strands, no real hair was tested"
+
+# What is under way, as the first screen says it
+UNDER_WAY_CHECK = "The strength check of {reference} is under way: {done} of {planned} strands are pulled."
+UNDER_WAY_TESTS = "{count} tests of the cards are running or ready to be read."
+UNDER_WAY_TEST = "{test} of {reference}: {state}."
+
+# What each screen is for, as the help shows it
+ABOUT = {
+    "check": (
+        "Choose whose card you work on, or begin a new one. A check or a test that was begun is kept at every "
+        "step: it is here again after the program, or the computer, was off."
+    ),
+    "check_client": (
+        "Give the client's code, never a name, and your own code. The hair's history is what was done to it: "
+        "untreated, coloured, lightened, permed, relaxed, heat. It stands on the page."
+    ),
+    "check_plan": (
+        "Say from which zones of the head strands are taken, how many, and whether they are tested wet or dry: "
+        "the two are never taken together. Damage often sits in one zone, so spread the strands over several. The "
+        "gauge length is the distance between the clamps."
+    ),
+    "check_strands": (
+        "The next strand and its zone are said at the top. After each pull the list has a line more. A strand "
+        "that slipped or broke at a clamp shows only how far it went at least: repeat it with R, and say why. U "
+        "takes the last step back; nothing that was recorded is deleted."
+    ),
+    "check_pull": (
+        "Enter takes the force zero and starts the motor. It stops by itself at the break and at its limits, and "
+        "when you press Esc. Then the list of strands comes again."
+    ),
+    "check_back": (
+        "The stage stands where the last strand broke. Take what is left of it out, keep your fingers clear, and "
+        "let the stage move back before you mount the next strand."
+    ),
+    "check_aside": (
+        "Say why the strand does not count; another one of the same zone is pulled instead. Strands are not left "
+        "out because their result is not liked: the page lists each with its reason."
+    ),
+    "check_result": (
+        "What the strands say together, how sure that is, and what it does not tell. It is worked out from the "
+        "recordings, every time anew. One more strand can be added; P saves the page as PDF, HTML and JSON."
+    ),
+    "card": (
+        "The tests that are made before a chemical service: what was found, when, by whom, and what is still open "
+        "or has expired. A running test goes on while the program is off. The card never decides whether a "
+        "service may go ahead: that is for the manufacturer's instructions and a licensed person."
+    ),
+    "card_test": (
+        "Record what the test showed. A timed test is started here; a negative result counts only after its full "
+        "time, a positive one at any time. A result is never overwritten: the earlier ones stay on the card."
+    ),
+}

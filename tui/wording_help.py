@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from tui import wording_check
+
 ABOUT = {
+    **wording_check.ABOUT,
     "start": (
         "Say what you are here for; each entry leads through its own steps, one question a screen. Where a rig is "
         "needed you are asked which one; the simulated rig is always there, and moves nothing."

@@ -8,11 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from tui.check import shelf
 from tui.check.card import Card
 from tui.check.times import now
 from tui.store.place import StoreProblem
+
+if TYPE_CHECKING:
+    from analysis.results import PullResult
 
 
 class Desk:
@@ -22,6 +26,8 @@ class Desk:
         self.clock = clock
         self.card: Card | None = None
         self._unkept = False
+        #: Results of recordings that were worked out in this session, by their paths.
+        self.known: dict[str, PullResult] = {}
         #: The code of who worked here last, offered again.
         self.by = ""
 

@@ -70,18 +70,18 @@ class Judged:
         return tuple(sorted((line for line in self.lines if line.counts), key=lambda line: line.pull.strand))
 
 
-def read_results(check: Check, known: dict[str, PullResult | str]) -> dict[str, PullResult | str]:
+def read_results(check: Check, known: dict[str, PullResult]) -> dict[str, PullResult | str]:
     """The results of the pulls, by path; those in `known` are taken from there. Blocks, imports the analysis."""
     from tui.analysing import analyse_file
     from tui.failure import sentence
 
+    found: dict[str, PullResult | str] = {}
     for path in dict.fromkeys(pull.recording for pull in check.pulls):
-        if path not in known:
-            try:
-                known[path] = analyse_file(Path(path))
-            except Exception as problem:
-                known[path] = sentence(problem)
-    return {pull.recording: known[pull.recording] for pull in check.pulls}
+        try:
+            found[path] = known[path] = known.get(path) or analyse_file(Path(path))
+        except Exception as problem:
+            found[path] = sentence(problem)
+    return found
 
 
 def line_of(pull: Pull, given: PullResult | str) -> StrandLine:

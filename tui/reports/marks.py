@@ -19,13 +19,16 @@ if TYPE_CHECKING:
 #: Ink and what only guides the eye.
 INK, FAINT = "#1f1a17", "#8c857e"
 
-#: Room of one strand's row, and of the axis below them [inches].
-ROW_IN, FOOT_IN = 0.16, 0.42
+#: Room of one strand's row, of all rows at most, and of the axis below them [inches].
+ROW_IN, ROWS_IN, FOOT_IN = 0.16, 2.4, 0.42
+
+#: Size of the letters [points].
+LETTERS_PT = 7.0
 
 
 def height_in(result: Result) -> float:
     """Height that the drawing needs [inches]."""
-    return ROW_IN * max(len(result.marks), 3) + FOOT_IN
+    return min(ROW_IN * max(len(result.marks), 3), ROWS_IN) + FOOT_IN
 
 
 def draw_marks(axes: Axes, result: Result) -> None:
@@ -50,17 +53,18 @@ def _dress(axes: Axes, result: Result) -> None:
     reach = max((mark.stretch_pct + mark.margin_pct for mark in marks), default=0.0)
     axes.set_xlim(0, max(1.08 * reach, 1.5 * result.guideline_pct))
     axes.set_ylim(rows - 0.4, -0.9)
-    axes.set_yticks(range(len(marks)), [str(mark.number) for mark in marks], fontsize=7)
-    axes.tick_params(axis="both", length=2, labelsize=7, colors=INK, pad=2)
+    axes.set_yticks(range(len(marks)), [str(mark.number) for mark in marks])
+    axes.tick_params(axis="both", length=2, labelsize=LETTERS_PT, colors=INK, pad=2)
+    axes.tick_params(axis="y", labelsize=min(LETTERS_PT, 72 * ROWS_IN / rows))
     axes.spines[["top", "right", "left"]].set_visible(False)
-    axes.set_xlabel(wording.PAGE_AXIS, fontsize=7, color=INK, labelpad=2)
+    axes.set_xlabel(wording.PAGE_AXIS, fontsize=LETTERS_PT, color=INK, labelpad=2)
     axes.annotate(
         wording.PAGE_GUIDELINE.format(guideline=result.guideline_pct),
         (result.guideline_pct, -0.9),
         xytext=(3, -1),
         textcoords="offset points",
         va="top",
-        fontsize=7,
+        fontsize=LETTERS_PT,
         color=INK,
     )
 

@@ -111,7 +111,7 @@ def _strand(row: StrandRow) -> str:
 
 
 def _tests(tests: Iterable[TestRow]) -> str:
-    return f"<h2>{escape(wording_check.HEAD_TESTS)}</h2>{''.join(map(_test, tests))}"
+    return f"<h2>{escape(wording_card.HEAD_TESTS)}</h2>{''.join(map(_test, tests))}"
 
 
 def _test(test: TestRow) -> str:

@@ -161,7 +161,7 @@ def _set_strands(column: Column, result: Result) -> None:
 
 def _set_tests(column: Column, tests: tuple[TestRow, ...]) -> None:
     """Each test in a block of its own."""
-    column.head(wording_check.HEAD_TESTS)
+    column.head(wording_card.HEAD_TESTS)
     for test in tests:
         column.gap(1.5)
         column.text(f"{test.name}: {test.state}", 9.0, bold=True, indent_pt=12.0, lead=test.sign)

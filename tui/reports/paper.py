@@ -57,7 +57,7 @@ class Paper:
         return as_bytes(self.plain())
 
 
-def paper_of(card: Card, now: datetime, known: dict[str, PullResult | str] | None = None) -> Paper:
+def paper_of(card: Card, now: datetime, known: dict[str, PullResult] | None = None) -> Paper:
     """Everything the page says; results that are in `known` already are taken from there."""
     from tui.version import version
 
@@ -65,7 +65,7 @@ def paper_of(card: Card, now: datetime, known: dict[str, PullResult | str] | Non
     return Paper(card, judged, page_of(card, judged, now, version()), now)
 
 
-def judged_of(card: Card, known: dict[str, PullResult | str]) -> Judged | None:
+def judged_of(card: Card, known: dict[str, PullResult]) -> Judged | None:
     """The check of a card, judged; None where no strand was pulled."""
     if card.check is None or not card.check.pulls:
         return None

@@ -23,6 +23,9 @@ LEADING = 1.28
 #: What stands for a sign that the font lacks.
 NO_PICTURE = "\u25a1"
 
+#: Letters are measured at this size [points].
+MEASURED_AT_PT = 200.0
+
 INK, QUIET, LINE = "#1f1a17", "#5c544d", "#b9b0a6"
 
 
@@ -139,12 +142,20 @@ def drawable(text: str) -> str:
     return "".join(sign if known.get_char_index(ord(sign)) else NO_PICTURE for sign in text)
 
 
-def width_of(text: str, size_pt: float, *, bold: bool = False) -> float:
-    """Width of a line [points]."""
+@functools.lru_cache(maxsize=4096)
+def _width_per_pt(text: str, bold: bool) -> float:
+    """Width of a text over the size of its letters; measured large, where no letter is moved to fit a grid."""
     font = _font(bold)
-    font.set_size(size_pt, 72)
+    font.set_size(MEASURED_AT_PT, 72)
     font.set_text(text, 0.0)
-    return float(font.get_width_height()[0]) / 64
+    return float(font.get_width_height()[0]) / 64 / MEASURED_AT_PT
+
+
+def width_of(text: str, size_pt: float, *, bold: bool = False) -> float:
+    """Width of a line [points]: its words and the spaces between them."""
+    words = text.split(" ")
+    space = _width_per_pt("i i", bold) - _width_per_pt("ii", bold)
+    return size_pt * (sum(_width_per_pt(word, bold) for word in words) + space * (len(words) - 1))
 
 
 def broken(text: str, size_pt: float, width_pt: float, *, bold: bool = False) -> list[str]:

@@ -18,11 +18,13 @@ class MoveBackScreen(FrameScreen):
     """Move the stage back."""
 
     STEP = 3
+    #: The screen that comes after it.
+    NEXT: ClassVar[str] = "strand"
     QUESTION = wording.BACK_QUESTION
     ABOUT = "move_back"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "move_back", wording.BACK_GO),
-        Binding("s", "app.go('strand')", wording.BACK_SKIP),
+        Binding("s", "skip", wording.BACK_SKIP),
         Binding("q", "app.leave", wording.LEAVE, show=False),
     ]
 
@@ -48,13 +50,17 @@ class MoveBackScreen(FrameScreen):
 
         self.background(work)
 
+    def action_skip(self) -> None:
+        """Go on with the stage where it is."""
+        self.bench_app.go(self.NEXT)
+
     def on_moved_back(self) -> None:
         """Go on to the next strand; where the motion was stopped, ask again."""
         self._moving = False
         if self.bench_app.bench.must_move_back:
             self.tell(wording.BACK_STOPPED, bad=True)
         else:
-            self.bench_app.go("strand")
+            self.bench_app.go(self.NEXT)
 
     def failed(self, message: WentWrong) -> None:
         """It did not move back, and why."""

@@ -19,6 +19,8 @@ from tui.widgets.picture import Axis, Guideline
 from tui.widgets.readouts import Readout, force_text, stretch_text, time_text
 
 if TYPE_CHECKING:
+    from recordings.format import Specimen
+    from rig.outcome import PullOutcome
     from rig.snapshot import Snapshot
     from tui.feed import Feed, Update
     from tui.strand_form import StrandForm
@@ -38,6 +40,7 @@ class PullScreen(FrameScreen):
 
     STEP = 3
     QUESTION = wording.PULL_QUESTION
+    CSS_PATH = "pull.tcss"
     ABOUT = "pull"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "pull", wording.PULL_GO),
@@ -59,6 +62,10 @@ class PullScreen(FrameScreen):
         form = self.bench_app.strand
         assert form is not None
         return form
+
+    def specimen(self) -> Specimen:
+        """What the recording will say of the strand."""
+        return specimen_of(self.form)
 
     def parts(self) -> Iterable[Widget]:
         """Readouts and curve."""
@@ -109,7 +116,7 @@ class PullScreen(FrameScreen):
         self.query_one(CurvePlot).show([])
         self.tell("")
         wake = self._wake
-        self._feed = bench.start_pull(specimen_of(self.form), wake, clear_stop=clear_stop)
+        self._feed = bench.start_pull(self.specimen(), wake, clear_stop=clear_stop)
         self.refresh_bindings()
         self.background(lambda: PullEnded(bench.wait_for_end()))
 
@@ -150,11 +157,15 @@ class PullScreen(FrameScreen):
         self.query_one("#time", Readout).show(time_text(snapshot.t_s))
 
     def on_pull_ended(self, message: PullEnded) -> None:
-        """The recording is there: go on to its result."""
+        """The recording is there."""
         self._draw()
         self._feed = None
         if not self.bench_app.leaving:
-            self.bench_app.go("result", message.outcome.path, message.outcome.message)
+            self.ended(message.outcome)
+
+    def ended(self, outcome: PullOutcome) -> None:
+        """Go on to the result of the recording."""
+        self.bench_app.go("result", outcome.path, outcome.message)
 
     def failed(self, message: WentWrong) -> None:
         """The pull did not come to a recording."""

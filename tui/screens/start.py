@@ -10,6 +10,7 @@ from textual.widget import Widget
 
 from tui import wording
 from tui.journeys import JOURNEYS
+from tui.messages import UnderWay, WentWrong
 from tui.screens.frame import FrameScreen
 from tui.widgets.menu import Entry, Menu
 
@@ -29,8 +30,19 @@ class StartScreen(FrameScreen):
     def on_mount(self) -> None:
         """Begin with the list."""
         self.query_one(Menu).focus()
-        if self.bench_app.bench.stretcher is None:
-            self.tell(wording.START_NO_RIG)
+        self._say(())
+        self.background(under_way)
+
+    def _say(self, sentences: tuple[str, ...]) -> None:
+        no_rig = () if self.bench_app.bench.stretcher is not None else (wording.START_NO_RIG,)
+        self.tell(" ".join((*sentences, *no_rig)))
+
+    def on_under_way(self, message: UnderWay) -> None:
+        """Offer to go on."""
+        self._say(message.sentences)
+
+    def failed(self, message: WentWrong) -> None:
+        """What is under way can't be read; it is said where it is asked for."""
 
     def on_menu_chosen(self, message: Menu.Chosen) -> None:
         """Set out."""
@@ -39,3 +51,9 @@ class StartScreen(FrameScreen):
             self.bench_app.go_with_rig(journey.screen)
         else:
             self.bench_app.go(journey.screen)
+
+
+def under_way() -> UnderWay:
+    """What can be gone on with. Blocks."""
+    sentences = (journey.waiting() for journey in JOURNEYS)
+    return UnderWay(tuple(sentence for sentence in sentences if sentence))
