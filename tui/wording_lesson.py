@@ -48,6 +48,7 @@ PLAY_STRESS = "Force or stress"
 PLAY_ADD = "Add a recording"
 PLAY_FEWER = "Take the last one off"
 PLAY_RESULT = "Result"
+NEXT_STRAND = "Next strand"
 PLAY_LOADING = "Working out the curves …"
 PLAYING = "playing"
 PAUSED = "paused"
@@ -66,3 +67,56 @@ NO_STRESS = "Stress takes the diameter of every strand, and not every recording 
 CHOOSE_QUESTION = "Which recording shall be played?"
 CHOOSE_ANOTHER = "Which recording shall be played in step with it?"
 STRESS_TITLE = "Stress"
+
+# The lesson
+START_LESSON = "A lesson"
+START_LESSON_ABOUT = "for a class: guesses, the big screen, recordings played in step, the class's browsers"
+LESSON_QUESTION = "What comes next in the lesson?"
+#: Screen (or "pull"), title, and what it is.
+LESSON_ENTRIES: Final = (
+    ("guesses", "Guesses", "what each student feels by finger, typed in before the pull"),
+    ("pull", "Pull a strand", "on the big screen, each region named as it is passed"),
+    ("choose", "Play recordings", "one, or several in step: damaged against healthy"),
+    ("term", "The whole term", "whether the guesses come closer to what is measured"),
+    ("sharing", "The class's browsers", "a page with the live curve for the machines in the room"),
+)
+
+#: What the lecturer's screens are for, as the help shows it.
+ABOUT: Final = {
+    "lesson": (
+        "A lesson may go like this: the class feels the strand and guesses how far it will stretch; the guesses "
+        "are typed in; the strand is pulled on the big screen; the table shows who was how far off; then "
+        "recordings are played side by side, damaged against healthy."
+    ),
+    "guesses": (
+        "Type each student's code and guess, such as K7 35, and press Enter. Use codes or initials, never full "
+        "names. A guess typed again replaces the one before; the code alone takes it back. The guesses stay "
+        "hidden until the pull, so that nobody is led by somebody else's; F4 shows them. Every guess is kept as "
+        "it is typed, and waits for the next pull even if the program is closed."
+    ),
+    "scores": (
+        "The closest guess stands at the top. The upright line is what the rig measured, the dot what the student"
+        " said. A strand that slipped or did not break settles nothing: the guesses wait for the next strand."
+    ),
+    "term": (
+        "On average: how far the guesses lie above (+) or below (−) what was measured. 95 in 100 guesses: the "
+        "limits of agreement, between which nearly all differences lie. Each session: a bar for every day, as "
+        "high as the guesses were off. The last column says whether they come closer, as far as that can be told."
+    ),
+    "room_pull": (
+        "As every pull, for the back of the room: Enter takes the force zero and starts the motor, Esc stops it. "
+        "The word above the curve is the region that the strand passes now, as far as can be told while it is "
+        "pulled; the result works the regions out from the whole curve. F8 takes further guesses before the pull."
+    ),
+    "choose": (
+        "Choose a recording to play. When one is chosen already, the next one is played in step with it: both are"
+        " shown at the same stretch at the same moment. The demonstration recordings are of invented strands."
+    ),
+    "show": (
+        "Space plays and pauses. The arrow keys step; with Shift they leap; up and down change the speed, which "
+        "is counted in how fast the strand was pulled. B goes to the next break, Home and End to either end. A "
+        "adds a recording, X takes the last one off; S sets curves side by side; G shows groups of three and more"
+        " strands as their median with the middle half of the strands dotted around it; Y shows stress (force "
+        "over cross-section) where every diameter is known."
+    ),
+}

@@ -44,9 +44,15 @@ class Outcome:
 
     round: str
     when: datetime
+    #: Path of the recording, as it was then.
     recording: str
     measured_pct: float
     u_pct: float
+
+    @property
+    def file(self) -> str:
+        """The recording's own name."""
+        return re.split(r"[/\\]", self.recording)[-1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,17 @@ class Readout(Painted):
         """What is shown."""
         return self._value
 
+    @property
+    def label(self) -> str:
+        """What it is a value of."""
+        return self._label
+
+    def rename(self, label: str, unit: str) -> None:
+        """Show values of something else from now on."""
+        if (label, unit) != (self._label, self._unit):
+            self._label, self._unit = label, unit
+            self.refresh()
+
     def show(self, value: str | None) -> None:
         """Show another value; None where there is none."""
         shown = NO_VALUE if value is None else value
@@ -56,9 +67,9 @@ class Readout(Painted):
         return rows[y]
 
 
-def force_text(force_n: float | None) -> str | None:
+def force_text(force_n: float | None, places: int = 3) -> str | None:
     """A live force, to a thousandth of a newton."""
-    return None if force_n is None else f"{round(force_n, 3) + 0.0:.3f}"
+    return None if force_n is None else f"{round(force_n, places) + 0.0:.{places}f}"
 
 
 def stretch_text(strain_pct: float | None) -> str | None:

@@ -1,0 +1,60 @@
+"""Which recording shall be played, or played in step with those that are chosen already."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+
+from tui import wording
+from tui import wording_lesson as words
+from tui.messages import FolderRead
+from tui.safe_text import clean
+from tui.screens.frame import FrameScreen
+from tui.screens.library import entries, recordings_in
+from tui.widgets.menu import Menu
+
+
+class ChooseScreen(FrameScreen):
+    """Choose a recording to play."""
+
+    ABOUT = "choose"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f2", "back", wording.BACK),
+        Binding("q", "app.leave", wording.LEAVE, show=False),
+    ]
+
+    def __init__(self, chosen: tuple[Path, ...] = ()) -> None:
+        super().__init__()
+        self._chosen = chosen
+
+    def parts(self) -> Iterable[Widget]:
+        """The list."""
+        yield Menu(self.bench_app.signs, id="recordings")
+
+    def on_mount(self) -> None:
+        """Look into the folders."""
+        self.ask(words.CHOOSE_ANOTHER if self._chosen else words.CHOOSE_QUESTION)
+        self.query_one(Menu).focus()
+        folder = self.bench_app.bench.directory
+        self.background(lambda: recordings_in(folder))
+
+    def on_folder_read(self, message: FolderRead) -> None:
+        """Show what can be chosen still."""
+        own, demo = (tuple(p for p in paths if p not in self._chosen) for paths in (message.own, message.demo))
+        folder = clean(str(self.bench_app.bench.directory))
+        self.query_one(Menu).fill(entries(FolderRead(own, demo), folder))
+
+    def on_menu_chosen(self, message: Menu.Chosen) -> None:
+        """Play it."""
+        self.bench_app.go("show", (*self._chosen, Path(message.key)))
+
+    def action_back(self) -> None:
+        """Back to what is chosen already."""
+        if self._chosen:
+            self.bench_app.go("show", self._chosen)
+        else:
+            self.bench_app.go("lesson")
