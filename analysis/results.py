@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -88,6 +88,25 @@ class Region:
     end_pct: float
 
 
+class Part(Protocol):
+    """What a pull other than to the break shows besides (`analysis.kinds`)."""
+
+    @property
+    def kind(self) -> str:
+        """Kind of the pull, as its method names it."""
+
+    @property
+    def statement(self) -> str:
+        """What it showed, in words."""
+
+    @property
+    def quantities(self) -> dict[str, Quantity]:
+        """What was measured, by names that end in their units."""
+
+    def to_json(self) -> dict[str, Any]:
+        """As `--json` prints it."""
+
+
 #: Field names of the quantities in a result, in the order they are printed.
 QUANTITIES = (
     "elongation_at_break_pct",
@@ -129,6 +148,8 @@ class PullResult:
     flags: tuple[Flag, ...]
     curve: Curve | None = None
     regions: tuple[Region, ...] = ()
+    #: What the kind of pull shows besides; None for a pull to the break.
+    part: Part | None = None
 
     def to_json(self) -> dict[str, Any]:
         """The object that `--json` prints (contract): units in the names, no arrays."""
@@ -144,4 +165,6 @@ class PullResult:
                 out["elongation_reached_pct"] = self.elongation_reached_pct
         out["verdict"] = self.verdict.to_json()
         out["flags"] = [{"code": f.code, "message": f.message} for f in self.flags]
+        if self.part is not None:
+            out |= {"kind": self.part.kind, self.part.kind: self.part.to_json()}
         return out

@@ -32,7 +32,7 @@ class PullTruth:
 
     `outcome`: "intact", "broke", "slipped" or "clamp_break". `break_strain`, `break_force_n` and `break_us` are of
     the first part that broke; strains are fractions, counted from the onset. `set_on_return` is the first part's
-    set when it last went slack, `set_after_rest` when it last became taut again; None where it never did.
+    set when it first went slack after its furthest stretch, `set_after_rest` when it first was taut again.
     """
 
     parts: tuple[StrandTruth, ...]

@@ -88,7 +88,7 @@ class Strand:
         self.slipped_mm = 0.0
         self.strain = self.furthest = self.strain_at(0.0)
         self.slip_force_n = truth.slip_force_n
-        #: The set when the strand last went slack on its way back, and when it last became taut again.
+        #: The set when the strand first went slack after its furthest stretch, and when it first was taut again.
         self.set_on_return: float | None = None
         self.set_after_rest: float | None = None
         self._slack = False
@@ -165,15 +165,19 @@ class Strand:
         return self._rising * rising + (1.0 - self._rising) * falling
 
     def _note_slack(self) -> None:
-        """Remember the set whenever the strand goes slack or becomes taut again, once it was really stretched."""
-        if self.furthest < 0.5 * self.truth.curve.yield_strain:
+        """Remember the set where the strand goes slack and is taut again; a slack one forgets its way."""
+        if self.strain >= self.furthest or self.furthest < 0.5 * self.truth.curve.yield_strain:
+            self.set_on_return = self.set_after_rest = None
+            self._slack = False
             return
         set_strain = self.set_strain()
         slack = self.strain < set_strain
-        if slack and not self._slack:
+        if slack and self.set_on_return is None:
             self.set_on_return = set_strain
-        elif self._slack and not slack:
+        elif self._slack and not slack and self.set_after_rest is None:
             self.set_after_rest = set_strain
+        if slack:
+            self._rising = 1.0
         self._slack = slack
 
     def _turn(self, change: float) -> None:
