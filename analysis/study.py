@@ -29,6 +29,8 @@ from analysis.trace import FloatArray, Trace
 
 #: Points before the break below which nothing is concluded.
 LEAST_POINTS = 8
+#: A slip needs fewer: that it slipped, and how far it was by then, can still be said.
+LEAST_SLIPPED = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,12 +99,12 @@ def study_pull(trace: Trace, options: Options | None = None) -> Study | Unusable
         return Unusable(trace, reason, flags_of(trace, flags))
     outcome = decide(trace, found, signal.spoilt)
     end = certain_end(found, outcome, len(loading))
-    if end + 1 < LEAST_POINTS:
+    if end + 1 < (LEAST_SLIPPED if outcome == "slipped" else LEAST_POINTS):
         return Unusable(trace, _too_few(end + 1), flags_of(trace, flags))
     study = _measure(trace, options, loading, found, zero, outcome, end, flags)
     if outcome in ("no_break", "stopped") and isinstance(study.elastic, Elastic):
         since = flat_since(study.elastic, study.curve)
-        if since is not None and since + 1 >= LEAST_POINTS:
+        if since is not None:
             slid = replace(found, slid_from=since)
             return _measure(trace, options, loading, slid, zero, "slipped", since, flags)
     return study
@@ -150,10 +152,9 @@ def _measure(
     straight = elastic if isinstance(elastic, Elastic) else None
     onset = AT_START
     if options.remove_slack and loading.extension_mm is not None:
-        tense, most = float(curve.force[0]), float(curve.force.max())
-        onset = find_onset(straight, tense, most, loading.noise, specimen.gauge_mm)
+        onset = find_onset(straight, curve, loading.noise, specimen.gauge_mm)
     shape = build_geometry(curve, whole, onset, straight, specimen.gauge_mm, known)
-    inputs = list_inputs(trace, loading, shape, straight, zero, curve)
+    inputs = list_inputs(trace, loading, shape, straight, zero, curve, onset.u_mm)
     found_flags = (*flags, *break_flags(trace, loading, found, outcome), *zero.flags, *onset.flags)
     return Study(
         trace=trace,

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.pull.regions import Bends, fit_three_lines, fit_two_lines
-from analysis.pull.spans import median_of_3
+from analysis.pull.spans import median_of_3, moving_mean
 from analysis.pull.straight import WINDOW_POINTS, Straight, steepest_window, straight_between
 from analysis.pull.sums import Sums
 from analysis.results import NotMeasured
@@ -29,6 +29,9 @@ from analysis.trace import FloatArray
 #: The curve begins where the force stays above this many noise deviations and this share of its highest value.
 RISE_SIGMAS = 5.0
 RISE_SHARE = 0.02
+#: Share of the highest force that the noise is averaged down to for this, over at most one of so many parts.
+RISE_NOISE = 0.01
+RISE_PARTS = 40
 #: A first line that passes above the last reading before the rise, by this share of the next reading and by so many
 #: noise deviations, is no first part: that part was not seen.
 UNSEEN_RISE = 0.4
@@ -115,9 +118,16 @@ def _rise_unseen(fitted: Elastic, x: FloatArray, force: FloatArray, start: int, 
 
 
 def rise_index(force: FloatArray, noise: float) -> int:
-    """First sample from which on the force stays above the noise, up to its highest value."""
+    """First sample from which on the force stays above the noise, up to its highest value.
+
+    Where the noise is large against the strand's force, the mean over several samples is looked at.
+    """
     peak = int(np.argmax(force))
-    low = np.flatnonzero(force[: peak + 1] <= max(RISE_SIGMAS * noise, RISE_SHARE * float(force[peak])))
+    top = float(force[peak])
+    wanted = (noise / (RISE_NOISE * top)) ** 2 if top > 0.0 else 0.0
+    half = int(min(wanted, peak / RISE_PARTS) / 2.0)
+    low_enough = max(RISE_SIGMAS * noise / np.sqrt(2.0 * half + 1.0), RISE_SHARE * top)
+    low = np.flatnonzero(moving_mean(force[: peak + 1], half) <= low_enough)
     return int(low[-1]) + 1 if low.size else 0
 
 
@@ -168,7 +178,7 @@ def _fit_from(x: FloatArray, force: FloatArray, noise: float, u_x: float, start:
         onset_mm=-first.line.intercept / first.line.slope,
         bends_mm=_bends(bends, first, second, third),
         toe_mm=float(x[toe]),
-        toe_n=float(force[toe]),
+        toe_n=first.line.at(float(x[toe])),
     )
 
 

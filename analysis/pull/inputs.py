@@ -27,6 +27,8 @@ TABLE_U = 0.01 / np.sqrt(3.0)
 DIAMETER_U = 0.03
 #: What to do about the noise of the force.
 QUIETER = "shield the amplifier, average more, or pull slower"
+#: What to do about what happens between two readings.
+FASTER = "read the force faster or pull slower"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,13 @@ class Input:
 
 
 def list_inputs(
-    trace: Trace, signal: Signal, shape: Geometry, elastic: Elastic | None, zero: Zero, curve: Corrected
+    trace: Trace,
+    signal: Signal,
+    shape: Geometry,
+    elastic: Elastic | None,
+    zero: Zero,
+    curve: Corrected,
+    u_onset_mm: float,
 ) -> tuple[Input, ...]:
     """Every input that moves a result of this pull; those without uncertainty are left out."""
     found = [
@@ -53,18 +61,18 @@ def list_inputs(
         *_force_inputs(trace, signal),
         *_reading_inputs(shape, elastic, zero, u_position_mm(trace)),
         *_end_inputs(curve),
+        Input("onset between two readings", FASTER, Deviation(onset_mm=u_onset_mm), "rectangular"),
     ]
     return tuple(one for one in found if any(getattr(one.off, name) for name in Deviation.__slots__))
 
 
 def _end_inputs(curve: Corrected) -> list[Input]:
     """What is unsure about where the strand broke moves the force there along the curve."""
-    faster = "read the force faster or pull slower: the break lies between two readings"
     later = curve.top.slope * curve.u_break_mm
     at_end = Deviation(end_mm=curve.u_break_mm, end_n=later, peak_n=later if curve.top.peak_at_end else 0.0)
     slipped = Deviation(end_mm=curve.u_slip_mm)
     return [
-        Input("break position", faster, at_end, "rectangular"),
+        Input("break position", FASTER, at_end, "rectangular"),
         Input(
             "amplifier lag", "read the force faster or pull slower", Deviation(lag_mm=curve.u_lag_mm), "rectangular"
         ),

@@ -5,9 +5,10 @@ Owns the order in which these are asked. Must not know numbers of strain or forc
 
 from __future__ import annotations
 
-from analysis.pull.breakpoint import SLIP_TEETH, BreakSearch
+from analysis.pull.breakpoint import BreakSearch
 from analysis.pull.corrections import Corrected
 from analysis.pull.elastic import Elastic
+from analysis.pull.slips import SLIP_TEETH
 from analysis.trace import Trace
 
 #: End reasons of a recording after which the strand was as far as the rig could take it.

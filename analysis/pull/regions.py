@@ -21,8 +21,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from analysis.pull.spans import BoolArray
 from analysis.pull.sums import Line, Sums
-from analysis.trace import FloatArray
+from analysis.trace import FloatArray, IntArray
 
 #: Break points tried along the curve: their pairs are the grid. They lie closer together at the start, by this
 #: power, since the elastic part is short and the post-yield part long.
@@ -58,10 +59,11 @@ class Bends:
 class _Hinges:
     """Hinges (x - u)+ at several u: products with 1, x, themselves and y, the straight line's share taken out.
 
-    `tail` are the sums over the points beyond each u; x and u are counted from the mean of the curve.
+    `tail` are the sums over the points from `cut` on, which lie beyond each u; x and u count from the curve's mean.
     """
 
     u: FloatArray
+    cut: IntArray
     tail: FloatArray
     one: FloatArray
     ramp: FloatArray
@@ -99,6 +101,8 @@ def fit_three_lines(sums: Sums) -> Bends | None:
     gain, c, d = _pair_gain(sums, hinges)
     span = float(sums.x[-1] - sums.x[0])
     allowed = (hinges.u[None, :] - hinges.u[:, None] >= LEAST_SPAN * span) & (c < 0.0) & (d > 0.0)
+    allowed &= hinges.cut[None, :] - hinges.cut[:, None] >= LEAST_PER_LINE
+    allowed &= _inner(sums, hinges)[:, None] & _inner(sums, hinges)[None, :]
     gain = np.where(allowed, gain, -1.0)
     row, column = divmod(int(np.argmax(gain)), hinges.u.size)
     if gain[row, column] <= 0.0:
@@ -111,7 +115,9 @@ def fit_two_lines(sums: Sums) -> Bends | None:
     if sums.n < LEAST_POINTS:
         return None
     hinges = _hinges(sums, _grid(sums))
-    gain = np.where(hinges.with_y < 0.0, hinges.with_y**2 / np.maximum(hinges.square, 1e-300), -1.0)
+    gain = np.where(
+        (hinges.with_y < 0.0) & _inner(sums, hinges), hinges.with_y**2 / np.maximum(hinges.square, 1e-300), -1.0
+    )
     best = int(np.argmax(gain))
     return _refined(sums, (float(hinges.u[best]),)) if gain[best] > 0.0 else None
 
@@ -122,14 +128,20 @@ def _grid(sums: Sums) -> FloatArray:
     return np.asarray(sums.x[inner.astype(np.int64)] - sums.x0)
 
 
+def _inner(sums: Sums, hinges: _Hinges) -> BoolArray:
+    """Break points with enough points on both sides (a stage that stands repeats its place)."""
+    return (hinges.cut >= LEAST_PER_LINE) & (hinges.cut <= sums.n - LEAST_PER_LINE)
+
+
 def _hinges(sums: Sums, u: FloatArray) -> _Hinges:
-    tail = sums.after(sums.x.searchsorted(sums.x0 + u))
+    cut = sums.x.searchsorted(sums.x0 + u)
+    tail = sums.after(cut)
     n, sx, sxx, sy, sxy, _ = tail
     _, _, xx, _, xy, _ = sums.over(0, sums.n)
     one = sx - u * n
     ramp = sxx - u * sx
     square = sxx - 2.0 * u * sx + u * u * n - one * one / sums.n - ramp * ramp / xx
-    return _Hinges(u, tail, one, ramp, square, sxy - u * sy - ramp * (xy / xx))
+    return _Hinges(u, cut, tail, one, ramp, square, sxy - u * sy - ramp * (xy / xx))
 
 
 def _pair_gain(sums: Sums, hinges: _Hinges) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -164,7 +176,8 @@ def _refined(sums: Sums, knots: tuple[float, ...]) -> Bends:
         if not _inside(sums, moved):
             break
         joined = _join(sums, moved)
-        if joined.gain > best.gain and joined.bends_as_asked:
+        held = min(b - a for a, b in pairwise(_cuts(sums, moved))) >= LEAST_PER_LINE
+        if joined.gain > best.gain and joined.bends_as_asked and held:
             best = joined
     return _as_bends(sums, best)
 

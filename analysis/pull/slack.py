@@ -6,9 +6,11 @@ a takeup of slack, and alignment or seating of the specimen").
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
-from analysis.pull.elastic import Elastic
+from analysis.pull.corrections import Corrected
+from analysis.pull.elastic import Elastic, rise_index
 from analysis.results import Flag
 from analysis.words import short
 
@@ -24,33 +26,45 @@ TENSION_SHARE = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Onset:
-    """Extension [mm] at which strain begins, whether the line says so, and what to tell."""
+    """Extension [mm] at which strain begins, whether the line says so, and what to tell.
+
+    `u_mm` is its standard uncertainty where no line says it.
+    """
 
     mm: float
     from_line: bool
+    u_mm: float = 0.0
     flags: tuple[Flag, ...] = ()
 
 
 AT_START = Onset(0.0, from_line=False)
 
 
-def find_onset(
-    elastic: Elastic | None, force_at_start: float, force_at_end: float, noise: float, gauge_mm: float | None
-) -> Onset:
+def find_onset(elastic: Elastic | None, curve: Corrected, noise: float, gauge_mm: float | None) -> Onset:
     """Decide where strain begins.
 
     A positive intercept is slack. A negative one counts only where the strand was under tension at the start;
-    without tension it is the curve's rounding, and strain begins with the first sample.
+    without tension it is the curve's rounding, and strain begins with the first sample. Without a straight part the
+    force begins between the last reading that shows none and the first that does.
     """
     if elastic is None:
-        return AT_START
-    carried = elastic.toe_n / (elastic.bend_n or force_at_end)
+        return _between_readings(curve, noise)
+    most = float(curve.force.max())
+    carried = elastic.toe_n / (elastic.bend_n or most)
     if elastic.onset_mm > 0.0 and carried > TOE_IS_MATERIAL:
         return Onset(0.0, from_line=False, flags=(_bent(elastic),))
-    tense = force_at_start > max(TENSION_SIGMAS * noise, TENSION_SHARE * force_at_end)
+    tense = float(curve.force[0]) > max(TENSION_SIGMAS * noise, TENSION_SHARE * most)
     if elastic.onset_mm <= 0.0 and not tense:
         return AT_START
     return Onset(elastic.onset_mm, from_line=True, flags=_slack_flags(elastic, gauge_mm))
+
+
+def _between_readings(curve: Corrected, noise: float) -> Onset:
+    start = min(rise_index(curve.force, noise), curve.x.size - 1)
+    if start == 0:
+        return AT_START
+    before, after = float(curve.x[start - 1]), float(curve.x[start])
+    return Onset(max(before, 0.0), from_line=False, u_mm=(after - before) / math.sqrt(3.0))
 
 
 def _slack_flags(elastic: Elastic, gauge_mm: float | None) -> tuple[Flag, ...]:

@@ -51,3 +51,13 @@ def running_max(y: FloatArray, width: int) -> FloatArray:
 def highest_of_next(y: FloatArray, width: int) -> FloatArray:
     """Largest of each value and the `width - 1` after it (fewer at the end)."""
     return running_max(y[::-1], width)[::-1]
+
+
+def moving_mean(y: FloatArray, half: int) -> FloatArray:
+    """Mean of each value and the `half` on either side of it, fewer at the ends."""
+    if half < 1 or y.size == 0:
+        return y
+    run = np.concatenate(([0.0], np.cumsum(y)))
+    at = np.arange(y.size)
+    low, high = np.maximum(at - half, 0), np.minimum(at + half + 1, y.size)
+    return np.asarray((run[high] - run[low]) / (high - low))

@@ -75,7 +75,7 @@ def straight_between(
     """
     for shares in (inner, WIDEST):
         start, stop = _indices(sums, start_mm, end_mm, shares)
-        if stop - start >= WINDOW_POINTS:
+        if _holds_a_line(sums, start, stop):
             return straight_in(sums, start, stop, noise)
     return Straight(joined, noise, 0.0, start_mm, end_mm)
 
@@ -88,18 +88,23 @@ def steepest_window(
     `u_x` is the standard uncertainty of x that does not grow with it: it tilts short windows.
     """
     start, stop = _indices(sums, zero_mm, end_mm, USUAL)
-    if stop - start < WINDOW_POINTS:
+    if not _holds_a_line(sums, start, stop):
         start, stop = _indices(sums, zero_mm, end_mm, WIDEST)
-    if stop - start < WINDOW_POINTS:
+    if not _holds_a_line(sums, start, stop):
         few = f"only {stop - start} points in the straight first part"
         return NotMeasured(f"{few}; at least {WINDOW_POINTS} are needed")
     best = straight_in(sums, start, stop, noise)
     for shares in OTHERS:
         start, stop = _indices(sums, zero_mm, end_mm, shares)
-        if stop - start >= WINDOW_POINTS:
+        if _holds_a_line(sums, start, stop):
             other = straight_in(sums, start, stop, noise)
             best = other if _is_steeper(other, best, u_x) else best
     return best if best.line.slope > 0.0 else NotMeasured("the force does not rise in a straight part at the start")
+
+
+def _holds_a_line(sums: Sums, start: int, stop: int) -> bool:
+    """Whether there are enough points, and not all at one place (a stage that stands)."""
+    return stop - start >= WINDOW_POINTS and bool(sums.x[stop - 1] > sums.x[start])
 
 
 def _indices(sums: Sums, zero: float, end: float, shares: tuple[float, float]) -> tuple[int, int]:
