@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from tui import wording_check
+from tui import wording_check, wording_lesson
 
 ABOUT = {
+    **wording_lesson.ABOUT,
     **wording_check.ABOUT,
     "start": (
         "Say what you are here for; each entry leads through its own steps, one question a screen. Where a rig is "
