@@ -28,6 +28,8 @@ RATE_LIMITS_PER_S = (1e-4, 1.0)
 MEMORY_STRAIN = 0.005
 #: A direction reversed is felt over this much strain.
 REVERSAL_STRAIN = 0.015
+#: A strand this much shorter than its set hangs limp, and has forgotten that it was on its way back.
+LIMP_STRAIN = 0.01
 #: At the end of a long way back, the stress is this share below the straight line to the set.
 HYSTERESIS = 0.45
 #: How late on the way back the stress falls: the power of the steep part.
@@ -176,7 +178,7 @@ class Strand:
             self.set_on_return = set_strain
         elif self._slack and not slack and self.set_after_rest is None:
             self.set_after_rest = set_strain
-        if slack:
+        if self.strain < set_strain - LIMP_STRAIN:
             self._rising = 1.0
         self._slack = slack
 
