@@ -57,8 +57,15 @@ def go_to(stretcher: Stretcher, stop: Stop) -> int:
 
 
 def nudge(stretcher: Stretcher, by_mm: float) -> int:
-    """Move by a little, as for a block that must just fit; the step count there. Raises as `go_to`."""
-    return _move(stretcher, stretcher.status().steps + stretcher.facts.steps(by_mm))
+    """Move by a little, as for a block that must just fit; the step count there. Raises as `go_to`.
+
+    Inwards it goes further and comes back, so that the play stays taken out.
+    """
+    facts = stretcher.facts
+    target = stretcher.status().steps + facts.steps(by_mm)
+    if by_mm < 0:
+        _move(stretcher, target - facts.steps(RUN_UP_MM))
+    return _move(stretcher, target)
 
 
 def _move(stretcher: Stretcher, target_steps: int) -> int:

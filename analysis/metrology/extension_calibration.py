@@ -18,6 +18,8 @@ ENOUGH_LENGTHS = 3
 #: Residual of a point [mm] beyond which the stage is called uneven: 600 um is a tenth of the 20 % guideline
 #: on 30 mm, and a thirtieth of that is asked for here.
 UNEVEN_MM = 0.02
+#: Share of the calibrated way [%] beyond which a point off the line says that a reading is wrong: refused.
+WRONG_READING_PCT = 1.0
 #: Difference between the two directions of approach [mm] from which backlash is named.
 BACKLASH_MM = 0.02
 #: Different specimen lengths below which no compliance is given.
@@ -59,7 +61,7 @@ def calibrate_extension(
         return ExtensionReport(None, None, None, (Finding("too_few_lengths", Severity.REFUSE, sentence),))
     fit = fit_polynomial([p.steps for p in out], [p.reference_mm for p in out], 1)
     slope = float(fit.coefficients[1])
-    findings = _judge(fit, slope)
+    findings = _judge(out, fit, slope)
     inward = [p.reference_mm - fit.predict(p.steps)[0] for p in points if not p.outward]
     backlash = float(np.mean(inward)) if inward else None
     if backlash is not None and abs(backlash) > BACKLASH_MM:
@@ -67,24 +69,34 @@ def calibrate_extension(
         findings += (Finding("backlash", Severity.WARN, sentence),)
     if refused(findings):
         return ExtensionReport(None, fit, backlash, findings)
-    span = max(p.reference_mm for p in out) - min(p.reference_mm for p in out)
-    u_reference = max(p.u_reference_mm for p in out) * math.sqrt(2) / span
+    u_reference = max(p.u_reference_mm for p in out) * math.sqrt(2) / _span_mm(out)
     u_rel = math.hypot(float(fit.u[1]) / slope, u_reference)
     calibration = ExtensionCalibration(slope, u_rel, fit.residual_sd, kind=kind, date=date, person=person)
     return ExtensionReport(calibration, fit, backlash, findings)
 
 
-def _judge(fit: PolynomialFit, slope: float) -> tuple[Finding, ...]:
+def _judge(out: Sequence[LengthStep], fit: PolynomialFit, slope: float) -> tuple[Finding, ...]:
     if slope <= 0:
         sentence = "the reference gets shorter as the steps go up; swap the direction, or check the readings' order"
         return (Finding("wrong_way", Severity.REFUSE, sentence),)
-    worst = float(np.max(np.abs(fit.residuals)))
+    at = int(np.argmax(np.abs(fit.residuals)))
+    worst = abs(float(fit.residuals[at]))
+    if worst > WRONG_READING_PCT / 100 * _span_mm(out):
+        sentence = (
+            f"the readings don't follow the steps: {out[at].reference_mm:g} mm at step {out[at].steps} lies "
+            f"{worst:.3f} mm off the line; look for a mistyped or misread one, and measure again"
+        )
+        return (Finding("not_straight", Severity.REFUSE, sentence),)
     if worst > UNEVEN_MM:
         sentence = (
             f"one point lies {worst:.3f} mm off the line; measure it again, or look for a bent or dirty screw"
         )
         return (Finding("uneven", Severity.WARN, sentence),)
     return ()
+
+
+def _span_mm(points: Sequence[LengthStep]) -> float:
+    return max(p.reference_mm for p in points) - min(p.reference_mm for p in points)
 
 
 def from_turns(steps: int, turns: float, lead_mm: float, u_lead_mm: float = 0.0) -> ExtensionCalibration:

@@ -13,7 +13,7 @@ from analysis.metrology.load_rows import LoadRow, load_rows
 from recordings.format import ForceCalibration
 from tui.calibrating.judged_text import json_finding, say_findings
 from tui.calibrating.keeping import Board
-from tui.format import ABOUT_MARGIN, COVERAGE, plain, value_and_u
+from tui.format import ABOUT_MARGIN, COVERAGE, fixed, plain, value_and_u
 from tui.output import paint, say
 from tui.safe_text import clean
 from tui.text_width import wrapped
@@ -81,7 +81,7 @@ def _say_scale(calibration: ForceCalibration, board: Board) -> None:
     say(paint(wrapped(ABOUT_MARGIN), "quiet", sys.stdout))
     if board.counts_per_n:
         off = 100 * (per_n / board.counts_per_n - 1)
-        say(f"  The board itself says {board.counts_per_n:.0f}: {off:+.2f} % apart.")
+        say(f"  The board itself says {board.counts_per_n:.0f}: {fixed(off, 2)} % apart.")
 
 
 def json_of(report: ForceReport, board: Board, path: Path | None) -> dict[str, Any]:

@@ -30,7 +30,7 @@ class Board:
 
     number: int | None
     counts_per_n: float | None = None
-    force_range_n: float | None = None
+    steps_per_mm: float | None = None
 
     @property
     def text(self) -> str:
@@ -147,6 +147,21 @@ def keep(
     if board.number is None:
         raise CommandError("This board tells no number to keep the calibration by: name a file with --out.")
     return store(calibration, board.number, inputs)
+
+
+def with_known_give(calibration: ExtensionCalibration, board: Board) -> ExtensionCalibration:
+    """The calibration with the rig's give as it was last found for this board, if ever."""
+    from rig.calibration_store import EXTENSION, load_extension, newest
+
+    path = None if board.number is None else newest(board.number, EXTENSION)
+    if path is None:
+        return calibration
+    last = load_extension(path, board.number)
+    return replace(
+        calibration,
+        compliance_mm_per_n=last.compliance_mm_per_n,
+        u_compliance_mm_per_n=last.u_compliance_mm_per_n,
+    )
 
 
 def board_given(args: argparse.Namespace) -> Board:

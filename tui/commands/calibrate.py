@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from tui.arguments import Parser, Subparsers, add_command
-from tui.calibrating import force
+from tui.calibrating import extension, force
 
 SUMMARY = "calibrate a rig and check it every day"
 
@@ -25,8 +25,10 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
     parser = add_command(
         subparsers, "calibrate", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES, takes="KIND [options]"
     )
-    kinds = parser.add_subparsers(title="kinds", metavar="KIND", parser_class=Parser, required=True)
-    for kind in (force,):
+    kinds = parser.add_subparsers(
+        title="kinds", metavar="KIND", parser_class=Parser, required=True, prog=parser.prog
+    )
+    for kind in (force, extension):
         kind.add_parser(kinds)
 
 

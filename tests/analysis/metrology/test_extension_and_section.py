@@ -49,6 +49,14 @@ def test_two_lengths_or_a_reversed_reference_are_refused() -> None:
     assert {f.code for f in falling.findings} == {"wrong_way"}
 
 
+def test_a_mistyped_reading_is_refused_and_named() -> None:
+    points = [LengthStep(mm, 0.006, round(mm * 800)) for mm in (0, 1, 2, 4)]
+    report = calibrate_extension([*points, LengthStep(3.9, 0.006, 2000)])
+    assert report.calibration is None
+    assert [f.code for f in report.findings] == ["not_straight"]
+    assert "3.9 mm at step 2000" in report.findings[0].sentence
+
+
 def test_counted_turns() -> None:
     assert from_turns(8000, 5, 2.0).mm_per_step == pytest.approx(0.00125)
     with pytest.raises(ValueError, match="greater than zero"):
