@@ -1,4 +1,4 @@
-/* The board's behaviour: commands, states, stop reasons, samples. Knows no registers and no interrupts, only thin.h. */
+/* The board's state, and what its main loop does. Knows no registers and no interrupts, only thin.h. */
 #ifndef CORE_H
 #define CORE_H
 
@@ -8,6 +8,7 @@
 #include "force.h"
 #include "frames.h"
 #include "motion.h"
+#include "strand_protocol.h"
 #include "thin.h"
 
 /* The command answered last, so that it can be answered again and not carried out again. */
@@ -37,6 +38,17 @@ struct core {
     bool sensor_fault;
     bool tell_dropped; /* The next sample says that readings before it were dropped. */
 };
+
+/* Whether a stop reason refuses motion until it is cleared. */
+static inline bool latching(uint8_t reason)
+{
+    return SP_LATCHING_MASK >> reason & 1;
+}
+
+static inline bool running(const struct core *c)
+{
+    return c->state != SP_BOARD_STATE_IDLE;
+}
 
 void core_start(struct core *c);
 

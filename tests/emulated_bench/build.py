@@ -12,8 +12,6 @@ from pathlib import Path
 
 BENCH = Path(__file__).parent
 BOARD = BENCH.parent.parent / "firmware_protocol" / "board"
-#: Parts of the core that know no chip.
-CORE = ("core.c", "force.c", "frames.c", "motion.c")
 TOOLS = ("make", "cc", "avr-gcc", "avr-size", "avr-nm", "avr-objcopy")
 HEADERS = ("/usr/include/simavr/sim_avr.h", "/usr/include/libelf.h", "/usr/lib/avr/include/avr/io.h")
 PACKAGES = "gcc-avr avr-libc simavr libsimavr-dev libelf-dev"
@@ -26,6 +24,11 @@ def missing() -> str:
     lacking = [tool for tool in TOOLS if shutil.which(tool) is None]
     lacking += [header for header in HEADERS if not Path(header).exists()]
     return f"needs {', '.join(lacking)} (Debian: {PACKAGES})" if lacking else ""
+
+
+def core(board: Path) -> list[Path]:
+    """The sources that know no chip."""
+    return sorted(board.glob("*.c"))
 
 
 def firmware(board: Path = BOARD) -> Path:
@@ -45,7 +48,7 @@ def emulator() -> Path:
 
 def native_core(board: Path = BOARD) -> Path:
     """The core on its own in the same world, as a library."""
-    sources = [BENCH / "world.c", BENCH / "native_rig.c", *(board / name for name in CORE)]
+    sources = [BENCH / "world.c", BENCH / "native_rig.c", *core(board)]
     return _built(
         "librig_native.so",
         [*_files(board), *_files(BENCH)],
@@ -55,7 +58,7 @@ def native_core(board: Path = BOARD) -> Path:
 
 def fuzzer() -> Path:
     """A program that throws random bytes at the core, with both sanitizers on."""
-    sources = [BENCH / name for name in ("world.c", "native_rig.c", "fuzz.c")] + [BOARD / name for name in CORE]
+    sources = [*(BENCH / name for name in ("world.c", "native_rig.c", "fuzz.c")), *core(BOARD)]
     return _built(
         "fuzz",
         [*_files(BOARD), *_files(BENCH)],

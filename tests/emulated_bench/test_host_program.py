@@ -78,6 +78,7 @@ def test_a_whole_pull(desk: Desk) -> None:
         ("emergency", "emergency_stop", "emergency stop", StopReason.EMERGENCY_STOP),
         ("far_held", "limit_switch", "limit switch", StopReason.LIMIT_SWITCH),
         ("silent", "sensor_fault", "amplifier", StopReason.SENSOR_FAULT),
+        ("frozen", "sensor_fault", "has not changed by a single count", StopReason.NONE),
     ],
 )
 def test_what_befalls_the_board(desk: Desk, name: str, end_reason: str, says: str, latched: StopReason) -> None:

@@ -3,6 +3,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from firmware_protocol.messages import Move
@@ -10,6 +12,7 @@ from firmware_protocol.vocabulary import HEARTBEAT_MS
 from tests.emulated_bench.host import Host, gaps
 from tests.emulated_bench.rigs import EmulatedRig
 from tests.emulated_bench.strands import HIGH_LIMIT
+from tests.emulated_bench.test_pulls import STAMP_SPREAD_US
 
 
 @pytest.mark.parametrize("rate", [80, 320])
@@ -25,6 +28,8 @@ def test_ten_minutes_without_a_lost_sample(rig: EmulatedRig, host: Host, rate: i
     assert gaps(samples) == 0
     assert host.lost == host.bad_frames == 0
     assert len(samples) >= 600 * rate
+    intervals = {b.t_us - a.t_us for a, b in pairwise(samples)}
+    assert max(abs(interval - 1e6 / rate) for interval in intervals) <= STAMP_SPREAD_US
     status = host.status()
     assert (status.dropped, status.bad_frames) == (0, 0)
     assert rig.get("overrun") == rig.get("switched_off") == 0
