@@ -23,6 +23,7 @@ from tui import wording
 from tui.bench import Bench
 from tui.palettes import PALETTES, first_palette, theme_of
 from tui.screens.frame import FrameScreen
+from tui.screens.register import SCREENS
 from tui.signals import ASKS_TO_END
 from tui.strand_form import StrandForm
 from tui.widgets.signs import Signs, terminal_signs
@@ -32,44 +33,11 @@ if TYPE_CHECKING:
 
     from rig.simulated.settings import SimulationSettings
     from tui.check.desk import Desk
+    from tui.lab.desk import Desk as SeriesDesk
+    from tui.library.view import View
 
 #: How often the rig's state is looked at [s]; while a strand is pulled its screen looks more often.
 LOOK_S = 0.25
-
-#: Screens by name: module and class. A module is imported when its screen is first shown.
-SCREENS = {
-    "start": ("tui.screens.start", "StartScreen"),
-    "connect": ("tui.screens.connect", "ConnectScreen"),
-    "address": ("tui.screens.address", "AddressScreen"),
-    "simulate": ("tui.screens.simulate", "SimulateScreen"),
-    "caution": ("tui.screens.caution", "CautionScreen"),
-    "strand": ("tui.screens.strand", "StrandScreen"),
-    "pull": ("tui.screens.pull", "PullScreen"),
-    "move_back": ("tui.screens.move_back", "MoveBackScreen"),
-    "result": ("tui.screens.result", "ResultScreen"),
-    "note": ("tui.screens.note", "NoteScreen"),
-    "library": ("tui.screens.library", "LibraryScreen"),
-    "help": ("tui.screens.help", "HelpScreen"),
-    "lesson": ("tui.screens.lesson", "LessonScreen"),
-    "guesses": ("tui.screens.guesses", "GuessesScreen"),
-    "scores": ("tui.screens.scores", "ScoresScreen"),
-    "term": ("tui.screens.term", "TermScreen"),
-    "room_strand": ("tui.screens.room_pull", "RoomStrandScreen"),
-    "room_pull": ("tui.screens.room_pull", "RoomPullScreen"),
-    "room_back": ("tui.screens.room_pull", "RoomBackScreen"),
-    "choose": ("tui.screens.choose", "ChooseScreen"),
-    "show": ("tui.screens.show", "ShowScreen"),
-    "check": ("tui.screens.check_menu", "CheckMenuScreen"),
-    "check_client": ("tui.screens.check_client", "CheckClientScreen"),
-    "check_plan": ("tui.screens.check_plan", "CheckPlanScreen"),
-    "check_strands": ("tui.screens.check_strands", "CheckStrandsScreen"),
-    "check_pull": ("tui.screens.check_pull", "CheckPullScreen"),
-    "check_back": ("tui.screens.check_pull", "CheckBackScreen"),
-    "check_aside": ("tui.screens.check_aside", "CheckAsideScreen"),
-    "check_result": ("tui.screens.check_result", "CheckResultScreen"),
-    "card": ("tui.screens.card", "CardScreen"),
-    "card_test": ("tui.screens.card_test", "CardTestScreen"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +95,20 @@ class StrandbenchApp(App[None]):
         from tui.check.desk import Desk
 
         return Desk()
+
+    @cached_property
+    def series(self) -> SeriesDesk:
+        """The series that is worked on."""
+        from tui.lab.desk import Desk
+
+        return Desk()
+
+    @cached_property
+    def library(self) -> View:
+        """The recordings as the person left them: what was searched for and marked."""
+        from tui.library.view import View
+
+        return View()
 
     def next_form(self) -> StrandForm:
         """What is known of the next strand: all of an invented one, else the last answers but the diameter."""
