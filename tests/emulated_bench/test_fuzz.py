@@ -10,7 +10,7 @@ import pytest
 
 from tests.emulated_bench import build
 
-FRAMES = 1_000_000
+FRAMES = 500_000
 
 
 @pytest.mark.parametrize("seed", [1, 2])
@@ -23,4 +23,4 @@ def test_random_sessions(seed: int) -> None:
     assert said
     assert int(said[1]) == FRAMES
     # It would be no test if the motor never ran.
-    assert int(said[2]) > 100_000
+    assert int(said[2]) > 50_000

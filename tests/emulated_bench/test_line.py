@@ -48,20 +48,21 @@ def keep_alive(rig: EmulatedRig, ms: int) -> bytes:
 
 
 def test_no_wrong_frame_in_a_million(rig: EmulatedRig, host: Host) -> None:
-    """Forty seconds of the board's own stream, damaged anew for each round; every loss shows in the numbers."""
+    """Twenty seconds of the board's own stream, damaged anew for each round; every loss shows in the numbers."""
     rig.set("rate_hz", BUSY_HZ)
     rig.set("noise_counts", 20_000)
     host.expect(Move(0, 40_000, 1_000_000, HIGH_LIMIT))
-    said = keep_alive(rig, 40_000)
+    said = keep_alive(rig, 20_000)
     said = said[said.index(0) + 1 :]
     sent = read_bulk(said).samples
-    by_number = {int(sample["seq"]): sample.tobytes() for sample in sent}
-    assert len(by_number) == len(sent) > 39_000
+    first = int(sent["seq"][0])
+    assert np.array_equal(sent["seq"], np.arange(first, first + len(sent)))
+    assert len(sent) > 19_000
     rounds = -(-MILLION // len(sent))
     for seed in range(rounds):
         heard = read_bulk(flipped(said, FLIPS, seed))
         assert heard.others == ()
-        assert all(by_number[int(sample["seq"])] == sample.tobytes() for sample in heard.samples)
+        assert np.array_equal(heard.samples, sent[heard.samples["seq"] - first])
         lost = int(np.sum(np.diff(heard.samples["seq"]) - 1))
         between = int(heard.samples["seq"][-1]) - int(heard.samples["seq"][0]) + 1
         assert lost == between - len(heard.samples) > 0
