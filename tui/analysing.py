@@ -53,13 +53,13 @@ def analyse_file(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> PullResult:
 
 def analyse_with_strand(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> Analysed:
     """Analyse one file. Raises what the readers raise, and CommandError for a recording that was changed."""
-    from analysis.analyse import analyse
+    from analysis.kinds.door import analyse_kind
     from analysis.study import Options
     from recordings.reader import looks_like_recording
 
     trace = _recorded(path, wishes) if looks_like_recording(path) else _tabled(path, wishes)
     options = Options(remove_slack=wishes.remove_slack, correct_compliance=wishes.correct_compliance)
-    return Analysed(analyse(trace, _guideline(trace, wishes), options), trace.specimen, trace.method)
+    return Analysed(analyse_kind(trace, _guideline(trace, wishes), options), trace.specimen, trace.method)
 
 
 def _recorded(path: Path, wishes: Wishes) -> Trace:

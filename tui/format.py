@@ -30,6 +30,7 @@ MOST_DECIMALS = 9
 #: What a name ends in, and the unit as it is printed. Longer endings first.
 UNITS = (
     ("_mj_m3", "MJ/m³"),
+    ("_uj_per_mm", "µJ/mm"),
     ("_mm_min", "mm/min"),
     ("_cn_tex", "cN/tex"),
     ("_pct", "%"),
@@ -61,6 +62,37 @@ LABELS = {
     "work_to_20pct_mj_m3": "work to 20 % stretch",
     "work_to_break_mj_m3": "work to break, per volume",
     "work_to_break_uj": "work to break",
+    "strain_reached_pct": "stretched by",
+    "force_reached_n": "force there",
+    "force_after_hold_n": "force after the hold",
+    "set_at_once_pct": "not come back at once (set)",
+    "set_after_rest_pct": "not come back after the rest (set)",
+    "recovery_at_once_pct": "came back at once",
+    "recovery_after_rest_pct": "came back, the rest included",
+    "recovery_delayed_pct": "came back during the rest",
+    "work_done_uj": "work it took to stretch it",
+    "work_given_back_uj": "work it gave back",
+    "work_lost_pct": "work lost on the way (hysteresis)",
+    "force_at_start_n": "force when the hold began",
+    "force_at_end_n": "force when the hold ended",
+    "force_lost_pct": "force lost in the hold",
+    "half_time_s": "half-time of the loss",
+    "time_constant_s": "time constant of the law",
+    "exponent": "exponent of the law",
+    "force_left_n": "force left in the end, by the law",
+    "work_to_20pct_left_pct": "work to 20 % stretch that is left",
+    "force_at_15pct_left_pct": "force at 15 % stretch that is left",
+    "work_to_20pct_before_uj_per_mm": "work to 20 % stretch, before",
+    "work_to_20pct_after_uj_per_mm": "work to 20 % stretch, after",
+}
+
+#: Kinds of pulls in words.
+KINDS = {
+    "pull_to_break": "pull to the break",
+    "proof": "proof",
+    "hold": "hold",
+    "stretch_return": "stretch and return",
+    "by_hand": "pull by hand",
 }
 
 #: Outcomes in words.

@@ -6,13 +6,13 @@ import sys
 from typing import TYPE_CHECKING
 
 from tui.curve_text import curve_lines
-from tui.format import ABOUT_MARGIN, OUTCOMES, label_of, plain, quantity_cells
+from tui.format import ABOUT_MARGIN, KINDS, OUTCOMES, label_of, plain, quantity_cells
 from tui.output import paint, say
 from tui.safe_text import clean
 from tui.text_width import wrapped
 
 if TYPE_CHECKING:
-    from analysis.results import PullResult
+    from analysis.results import PullResult, Quantity
 
 #: Verdict class to sign, words and colour; sign and words say it without the colour.
 VERDICTS = {
@@ -32,6 +32,7 @@ def say_result(result: PullResult) -> None:
     say()
     _say_verdict(result)
     say()
+    _say_part(result)
     _say_quantities(result)
     for flag in result.flags:
         say()
@@ -64,13 +65,30 @@ def _say_verdict(result: PullResult) -> None:
 
 
 def _say_quantities(result: PullResult) -> None:
-    """A table of what was measured; below it why the rest was not."""
+    """The results that every pull has."""
     from analysis.results import QUANTITIES
 
-    cells = {name: quantity_cells(name, getattr(result, name)) for name in QUANTITIES}
+    say_table({name: getattr(result, name) for name in QUANTITIES})
+
+
+def _say_part(result: PullResult) -> None:
+    """What the kind of pull shows besides, where it is not a pull to the break."""
+    part = result.part
+    if part is None:
+        return
+    say("  " + paint(KINDS.get(part.kind, part.kind).capitalize(), "strong", sys.stdout))
+    say(wrapped(clean(part.statement, LONGEST_SENTENCE), indent=4))
+    say()
+    say_table(part.quantities)
+    say()
+
+
+def say_table(quantities: dict[str, Quantity]) -> None:
+    """A table of what was measured, by name; below it why the rest was not."""
+    cells = {name: quantity_cells(name, quantity) for name, quantity in quantities.items()}
     measured = {name: cell for name, cell in cells.items() if not cell[2]}
     if measured:
-        wide = max(map(len, map(label_of, QUANTITIES)))
+        wide = max(map(len, map(label_of, quantities)))
         say(f"  {'':{wide}}  {'value':>14}  {'±':>12}")
         for name, (value, margin, _) in measured.items():
             say(f"  {label_of(name):{wide}}  {value:>14}  {margin:>12}".rstrip())

@@ -19,6 +19,7 @@ from analysis.study import Options, Study, Unusable, study_pull
 from analysis.trace import Trace
 from analysis.verdict import ONE_OF_SEVERAL
 
+KEPT_WHOLE = "the strand was kept whole: pull it to the break to see that"
 #: Phases in which a break ends the stretch itself; one in a later phase came on the way back or after.
 STRETCHING = ("tighten", "stretch", "hold")
 
@@ -45,6 +46,8 @@ def analyse_kind(trace: Trace, guideline: Guideline, options: Options | None = N
 
 def _concluded(found: Phased, study: Study, guideline: Guideline, options: Options, broke_in: str) -> PullResult:
     result = conclude(study, guideline)
+    if study.outcome == "no_break":
+        result = _without_break(result, KEPT_WHOLE)
     result = replace(
         result,
         complete=found.trace.complete,
@@ -52,6 +55,19 @@ def _concluded(found: Phased, study: Study, guideline: Guideline, options: Optio
         part=_part(found, study, options),
     )
     return _broken_later(result, broke_in) if broke_in else result
+
+
+def _without_break(result: PullResult, reason: str) -> PullResult:
+    """The result without what only a break gives."""
+    none = NotMeasured(reason)
+    return replace(
+        result,
+        elongation_at_break_pct=none,
+        force_at_break_n=none,
+        stress_at_break_mpa=none,
+        work_to_break_mj_m3=none,
+        work_to_break_uj=none,
+    )
 
 
 def _part(found: Phased, study: Study, options: Options) -> KindResult:
@@ -67,7 +83,6 @@ def _part(found: Phased, study: Study, options: Options) -> KindResult:
 def _broken_later(result: PullResult, phase: str) -> PullResult:
     """The strand broke after it had been stretched: it did not come back, whatever it reached before."""
     text = f"the strand broke in the phase {phase.replace('_', ' ')!r}, after it had been stretched"
-    reason = NotMeasured(f"{text}, so it has no elongation at break: pull another strand")
     verdict = Verdict(
         "no_verdict",
         result.verdict.guideline_pct,
@@ -75,13 +90,8 @@ def _broken_later(result: PullResult, phase: str) -> PullResult:
         f"No verdict: {text}: it stretched, but it did not come back. {ONE_OF_SEVERAL}",
     )
     return replace(
-        result,
+        _without_break(result, f"{text}, so it has no elongation at break: pull another strand"),
         outcome="broke",
-        elongation_at_break_pct=reason,
-        force_at_break_n=reason,
-        stress_at_break_mpa=reason,
-        work_to_break_mj_m3=reason,
-        work_to_break_uj=reason,
         verdict=verdict,
         flags=(*result.flags, Flag("broke_later", f"{text[0].upper()}{text[1:]}.")),
     )

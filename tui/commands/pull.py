@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from tui.arguments import Parser, Subparsers, add_command, add_json, guideline_pct, measure, whole
 from tui.consent import get_consent, show_cautions
+from tui.kinds import ABOUT_KINDS, KINDS, add_kind_options, check_kind
 from tui.output import note
 from tui.pulling import note_rig, result_of, say_pull, status_of
 from tui.safe_text import clean
@@ -21,16 +22,20 @@ if TYPE_CHECKING:
 SUMMARY = "pull one strand on a rig and print its result"
 
 PURPOSE = """
-Pull one strand until it breaks, record every reading in a file of its own, and print the result.
+Pull one strand, record every reading in a file of its own, and print the result.
 
 Mount the strand so that it hangs slack, measure the distance between the clamps (the gauge length), and
 keep clear of the stage: the program takes the force zero, then pulls. Ctrl-C stops the motor at once; what
-was recorded until then stays. The exit status is 0 only when the strand broke or the travel was used up."""
+was recorded until then stays. The exit status is 0 only when the pull was carried out to its end.
+"""
 
 EXAMPLES = """
 strandbench pull --port /dev/ttyUSB0 --gauge-length-mm 30
 strandbench pull --port COM3 --gauge-length-mm 30 --diameter-um 70 --reference H12 --zone crown
 strandbench pull --port tcp://127.0.0.1:5555 --gauge-length-mm 30 --out pulls --json
+strandbench pull --port COM3 --gauge-length-mm 30 --kind proof --reference H12 --strand 1
+strandbench pull --port COM3 --gauge-length-mm 30 --kind stretch-return --to-pct 20 --hold-s 10 --rest-s 120
+strandbench pull --port COM3 --gauge-length-mm 30 --kind hold --to-pct 15 --hold-s 300
 strandbench pull --port /dev/ttyACM0 --gauge-length-mm 30 --lines time_ms,force_counts,position_steps"""
 
 #: Where recordings go unless told otherwise.
@@ -40,7 +45,9 @@ DEFAULT_OUT = Path("pulls")
 def add_parser(subparsers: Subparsers[Any]) -> None:
     """Add the command."""
     takes = "--port URL --gauge-length-mm MM [options]"
-    parser = add_command(subparsers, "pull", run, summary=SUMMARY, purpose=PURPOSE, examples=EXAMPLES, takes=takes)
+    parser = add_command(
+        subparsers, "pull", run, summary=SUMMARY, purpose=PURPOSE + ABOUT_KINDS, examples=EXAMPLES, takes=takes
+    )
     _add_rig_options(parser)
     _add_strand_options(parser)
     _add_method_options(parser)
@@ -99,6 +106,7 @@ def _add_strand_options(parser: Parser) -> None:
 
 def _add_method_options(parser: Parser) -> None:
     group = parser.add_argument_group("the pull")
+    add_kind_options(group)
     group.add_argument(
         "--speed-mm-min", type=measure, metavar="SPEED", help="default: 60 %% of the gauge length a minute"
     )
@@ -125,6 +133,7 @@ def run(args: argparse.Namespace) -> int:
     """Pull; 0 only when the pull was carried out to its end."""
     from rig.specimen_rules import check_specimen
 
+    check_kind(args)
     plan = _plan(args)
     check_specimen(plan.specimen)
     end_as_by_keyboard()
@@ -192,10 +201,13 @@ def _method(args: argparse.Namespace) -> Method:
     from recordings.format import Method
 
     return Method(
-        kind="by_hand" if args.lines else "pull_to_break",
+        kind="by_hand" if args.lines else KINDS[args.kind],
         speed_mm_min=args.speed_mm_min,
         force_limit_n=args.force_limit_n,
         travel_limit_mm=args.travel_mm,
         guideline_pct=args.guideline_pct,
+        target_strain_pct=args.to_pct,
+        hold_s=args.hold_s,
+        rest_s=args.rest_s,
         operator=args.operator,
     )
