@@ -59,3 +59,25 @@ def test_the_pins_carry_no_address() -> None:
     assert all(
         re.fullmatch(r"[A-Za-z0-9_.-]+==\S+", line) for line in pins.splitlines() if not line.startswith("#")
     )
+
+
+def test_every_package_is_installed() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    rooms = ("firmware_protocol", "rig", "analysis", "recordings", "tui")
+    found = {
+        ".".join(init.parent.relative_to(ROOT).parts)
+        for room in rooms
+        for init in (ROOT / room).rglob("__init__.py")
+    }
+    assert set(project["tool"]["setuptools"]["packages"]) == found
+
+
+def test_every_pinned_version_satisfies_the_project() -> None:
+    from packaging.requirements import Requirement
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    lines = [line for line in (ROOT / "pins.txt").read_text(encoding="utf-8").splitlines() if "==" in line]
+    pins = {name.lower().replace("_", "-"): version for name, version in (line.split("==") for line in lines)}
+    for spec in [*project["dependencies"], *project["optional-dependencies"]["test"]]:
+        requirement = Requirement(spec)
+        assert pins[requirement.name.lower()] in requirement.specifier, spec
