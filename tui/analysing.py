@@ -52,14 +52,20 @@ def analyse_file(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> PullResult:
 
 
 def analyse_with_strand(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> Analysed:
-    """Analyse one file. Raises what the readers raise, and CommandError for a recording that was changed."""
+    """Analyse one file. Raises what `trace_of` raises."""
     from analysis.kinds.door import analyse_kind
     from analysis.study import Options
-    from recordings.reader import looks_like_recording
 
-    trace = _recorded(path, wishes) if looks_like_recording(path) else _tabled(path, wishes)
+    trace = trace_of(path, wishes)
     options = Options(remove_slack=wishes.remove_slack, correct_compliance=wishes.correct_compliance)
     return Analysed(analyse_kind(trace, _guideline(trace, wishes), options), trace.specimen, trace.method)
+
+
+def trace_of(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> Trace:
+    """One file in physical units. Raises what the readers raise, and CommandError for one that was changed."""
+    from recordings.reader import looks_like_recording
+
+    return _recorded(path, wishes) if looks_like_recording(path) else _tabled(path, wishes)
 
 
 def _recorded(path: Path, wishes: Wishes) -> Trace:

@@ -27,7 +27,8 @@ hold: stretched and held there. The force falls by itself as the strand gives wa
 and how long half of that takes.
 
 For one strand before and after a treatment, proof it before, let it rest a night in water, do to it what is to be
-tried, dry it as before, proof it again, and put both recordings into `strandbench compare --before FILE --after FILE`."""
+tried, dry it as before, proof it again, and put both recordings into `strandbench compare --before FILE --after
+FILE`."""
 
 
 def add_kind_options(group: argparse._ArgumentGroup) -> None:

@@ -10,7 +10,7 @@ from tui.analysing import Wishes
 from tui.arguments import Parser, Subparsers, add_command, add_json, guideline_pct, measure
 from tui.failure import DONE, NOT_DONE, CommandError, report
 from tui.files import expanded
-from tui.output import Progress, say, say_json
+from tui.output import Progress, note, say, say_json
 
 if TYPE_CHECKING:
     from analysis.results import PullResult
@@ -28,6 +28,7 @@ so give at least its gauge length: the distance between the clamps at the start.
 EXAMPLES = """
 strandbench analyse pulls/2026-11-25_head-A.pull.csv
 strandbench analyse --json pulls/*.pull.csv
+strandbench analyse --figure strand.pdf pulls/2026-11-25_head-A.pull.csv
 strandbench analyse --gauge-length-mm 30 --diameter-um 68 strip.xlsx
 strandbench analyse --gauge-length-mm 30 --force "Load [gf]" --extension 3 table.csv"""
 
@@ -42,6 +43,12 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
     add_json(parser)
     _add_strand_options(parser)
     _add_column_options(parser)
+    parser.add_argument(
+        "--figure",
+        type=Path,
+        metavar="FILE",
+        help="draw the result (.png, .svg or .pdf); of several, each under that name with its number",
+    )
     parser.add_argument(
         "--no-slack", action="store_true", help="count the stretch from the first reading, slack and all"
     )
@@ -82,6 +89,10 @@ def _add_column_options(parser: Parser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Analyse each file; 0 only when every one gave a result."""
+    if args.figure is not None:
+        from tui.figures.canvas import check_ending
+
+        check_ending(args.figure)
     paths = expanded(args.files)
     results = _results(paths, _wishes(args))
     if not args.json:
@@ -89,7 +100,28 @@ def run(args: argparse.Namespace) -> int:
     elif results or len(paths) > 1:
         objects = [{**result.to_json(), "recording": str(path)} for path, result in results]
         say_json(objects, as_list=len(paths) > 1)
-    return DONE if len(results) == len(paths) else NOT_DONE
+    drawn = _draw([result for _, result in results], args.figure)
+    return DONE if drawn and len(results) == len(paths) else NOT_DONE
+
+
+def _draw(results: list[PullResult], figure: Path | None) -> bool:
+    """Draw each result; one that can't be drawn is complained about, and the others go on."""
+    if figure is None:
+        return True
+    from analysis.errors import InputError
+    from tui.figures.result import draw_result, numbered
+
+    drawn = True
+    for number, result in enumerate(results, 1):
+        path = numbered(figure, number, len(results))
+        try:
+            draw_result(result, path)
+        except InputError as problem:
+            drawn = False
+            report(problem)
+        else:
+            note(f"Figure: {path}")
+    return drawn
 
 
 def _wishes(args: argparse.Namespace) -> Wishes:

@@ -27,12 +27,17 @@ scatter, how many reach the guideline, what nine strands in ten exceed. Groups (
 and after, roots and ends) are compared on elongation, stress, yield, work and stiffness.
 
 Recordings are sorted by what they say of the strand (--by), or put together by hand (--group NAME FILES).
-Strands that slipped or never broke count as "at least this much". Wet and dry are never pooled."""
+Strands that slipped or never broke count as "at least this much". Wet and dry are never pooled.
+
+With --before and --after it is one strand and itself: how much of the work that it took to stretch it to 20 %
+is left after a treatment. The pull before must keep the strand whole (`strandbench pull --kind proof`), and
+both must go to 20 % at least. That 20 % is a fixed place on the curve, not the guideline."""
 
 EXAMPLES = """
 strandbench compare pulls/*.pull.csv
 strandbench compare --by zone pulls/*.pull.csv
-strandbench compare --group healthy a*.pull.csv --group lightened b*.pull.csv --figure wall.pdf"""
+strandbench compare --group healthy a*.pull.csv --group lightened b*.pull.csv --figure wall.pdf
+strandbench compare --before monday.pull.csv --after friday.pull.csv --figure change.png"""
 
 #: Shown in place of a group's numbers in the figure options' help.
 FIGURE_HELP = "draw {} (.png, .svg or .pdf)"
@@ -52,6 +57,10 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
         metavar=("NAME", "FILE"),
         help="a group put together by hand",
     )
+    for name, what in (("before", "before"), ("after", "after")):
+        parser.add_argument(
+            f"--{name}", type=Path, metavar="FILE", help=f"the same strand {what} a treatment: what of it is left"
+        )
     parser.add_argument(
         "--guideline-pct",
         type=guideline_pct,
@@ -74,6 +83,10 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
 def run(args: argparse.Namespace) -> int:
     """Summarise each group and compare them; 0 only when every file gave a result."""
     _check(args)
+    if args.before is not None:
+        from tui.before_after import run_before_after
+
+        return run_before_after(args)
     groups, failed = _groups(args)
     if not groups:
         return NOT_DONE
@@ -93,7 +106,12 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _check(args: argparse.Namespace) -> None:
-    if bool(args.files) == bool(args.group):
+    if (args.before is None) != (args.after is None):
+        raise CommandError("Give both --before FILE and --after FILE, of the same strand.", USAGE)
+    pair = args.before is not None
+    if pair and (args.files or args.group or args.strand_figure):
+        raise CommandError("--before and --after stand alone: leave other recordings and groups out.", USAGE)
+    if not pair and bool(args.files) == bool(args.group):
         raise CommandError("Name recordings to compare, or put groups together with --group NAME FILE…", USAGE)
     for group in args.group:
         if len(group) < 2:
