@@ -88,6 +88,16 @@ CHALK = Palette(
 
 BARE = Palette("bare", True, *[BARE_COLOUR] * 17)
 
+#: What the screen library wants of a theme without colours of its own: cursor and selection are reversed.
+BARE_VARIABLES = {
+    **dict.fromkeys(("ansi-background", "ansi-foreground", "border-blurred"), BARE_COLOUR),
+    **dict.fromkeys(("block-cursor-background", "block-cursor-foreground"), BARE_COLOUR),
+    **dict.fromkeys(("input-cursor-background", "input-cursor-foreground"), BARE_COLOUR),
+    **dict.fromkeys(("input-selection-background", "input-selection-foreground"), BARE_COLOUR),
+    **dict.fromkeys(("screen-selection-background", "screen-selection-foreground"), BARE_COLOUR),
+    "input-cursor-text-style": "reverse",
+}
+
 PALETTES = {palette.name: palette for palette in (PEAT, LINEN, CHALK, BARE)}
 
 
@@ -96,6 +106,7 @@ def theme_of(palette: Palette) -> Theme:
     from textual.theme import Theme
 
     colours = {name: value for name, value in asdict(palette).items() if name not in ("name", "dark")}
+    variables = {name.replace("_", "-"): value for name, value in colours.items()}
     return Theme(
         name=palette.name,
         primary=palette.strand,
@@ -111,7 +122,7 @@ def theme_of(palette: Palette) -> Theme:
         boost=palette.raised,
         dark=palette.dark,
         ansi=palette.is_bare,
-        variables={name.replace("_", "-"): value for name, value in colours.items()},
+        variables={**(BARE_VARIABLES if palette.is_bare else {}), **variables},
     )
 
 
