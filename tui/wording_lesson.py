@@ -11,7 +11,7 @@ FIBRE: Final = {
     "": "The strand is still slack: nothing in it is stretched yet.",
     "elastic": "The coiled molecules (alpha-helices) stretch like springs; let go now, and they spring back.",
     "yield": "Helix after helix unfolds, so the strand gives way at nearly the same force.",
-    "post_yield": "The zones that hold more firmly are stretched now: the strand stiffens again until it breaks.",
+    "post_yield": "Zones that hold more firmly are stretched now: the strand stiffens until it breaks.",
 }
 REGION_WORDS: Final = {"": "slack", "elastic": "elastic", "yield": "yield", "post_yield": "post-yield"}
 BROKE_WORD = "broke"

@@ -44,10 +44,26 @@ def test_a_word_goes_to_the_other_side_where_there_is_no_room_and_never_covers_a
     shown = view([Line(Points([0.0, 100.0], [0.9, 0.9]))])
     shown.mark([Pin(148.0, 0.5, "broke")], [])
     assert any("broke ╳" in row for row in render_rows(shown.picture, 60, 20))
+    shown.mark([], [])
+    plain = render_rows(shown.picture, 60, 20)
     shown.mark([Pin(50.0, 0.9, "broke")], [])
     rows = render_rows(shown.picture, 60, 20)
-    assert any("╳" in row for row in rows)
-    assert not any("broke" in row for row in rows), "there is a curve on both sides"
+    assert any("broke" in row for row in rows), "there is a curve on both sides, but not above it"
+    lost = [
+        (y, x)
+        for y, row in enumerate(plain)
+        for x, sign in enumerate(row)
+        if sign not in " ·" and rows[y][x : x + 1] not in (sign, "╳")
+    ]
+    assert lost == []
+
+
+def test_words_of_two_breaks_do_not_cover_each_other() -> None:
+    shown = view([Line(ramp(0.02)), Line(ramp(0.0199))])
+    shown.mark([Pin(40.0, 0.8, "broke at 40.0 %"), Pin(39.9, 0.79, "broke at 39.9 %")], [])
+    text = " ".join(render_rows(shown.picture, 100, 24))
+    assert "broke at 40.0 %" in text
+    assert "broke at 39.9 %" in text
 
 
 def test_a_moment_outside_the_window_is_not_shown() -> None:

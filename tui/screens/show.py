@@ -136,6 +136,8 @@ class ShowScreen(FrameScreen):
         await stage.show(series, self._axis, reel.guideline_pct, beside=self._beside and len(series) > 1)
         for number in range(MOST_READOUTS):
             self.query_one(f"#load{number}", Readout).display = number < len(series)
+        self.set_class(len(series) > 1, "-several")
+        self.query_one(RegionBanner).display = any(one.regions for one in series)
         self._draw()
 
     def _draw(self) -> None:

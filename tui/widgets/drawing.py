@@ -9,7 +9,8 @@ from tui.widgets import plot_text
 from tui.widgets.braille import Canvas
 from tui.widgets.cells import Cells, Span, text_of
 from tui.widgets.picture import Picture
-from tui.widgets.plot_field import Ground, cursor_point, lay_curves, stick_pins
+from tui.widgets.pins import Stuck, signs_of, stick, words_of
+from tui.widgets.plot_field import Ground, cursor_point, lay_curves
 from tui.widgets.plot_frame import Frame, column_of, frame_of, row_of
 from tui.widgets.scale import Scale
 from tui.widgets.signs import BRAILLE, Signs
@@ -30,6 +31,8 @@ class Drawing:
         self._canvases: list[Canvas] = []
         self._drawn: list[int] = []
         self._filled: list[int] = []
+        self._signs: list[Stuck] = []
+        self._words: list[Stuck] = []
         self._ground: Ground | None = None
 
     def update(self, picture: Picture, width: int, height: int) -> set[int] | None:
@@ -47,7 +50,13 @@ class Drawing:
             draw(self._canvases[number], line.points, self._scale(), self.signs.pen(number))
         self._filled = [0] * len(picture.ribbons)
         self._fill(picture)
+        self._signs = signs_of(picture, self.frame, self.signs)
+        self._words = words_of(picture, self.frame, self._is_blank)
         return None
+
+    def _is_blank(self, row: int, start: int, end: int) -> bool:
+        """Whether cells of the field have no curve in them."""
+        return not any(any(canvas.cells[row][start:end]) for canvas in self._canvases)
 
     def _fill(self, picture: Picture) -> None:
         """Draw what the ribbons have gained."""
@@ -100,8 +109,9 @@ class Drawing:
     def _field_row(self, row: int, picture: Picture, frame: Frame) -> Cells:
         assert self._ground is not None
         cells = self._ground.row(row)
+        stick(cells, row, self._words, frame.left)
         lay_curves(cells, [canvas.cells[row] for canvas in self._canvases], frame.left, self._ground, self.signs)
-        stick_pins(cells, row, picture, frame, self.signs)
+        stick(cells, row, self._signs, frame.left)
         point = cursor_point(picture)
         if point is not None and row_of(frame, picture, point[1]) == row:
             column = column_of(frame, picture, point[0])

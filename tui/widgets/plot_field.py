@@ -103,18 +103,3 @@ def lay_curves(cells: Cells, rows: Sequence[bytearray], left: int, ground: Groun
                 drawn[column] = drawn.get(column, 0) | bits
                 cells.signs[left + column] = signs.cell(number, drawn[column])
                 cells.roles[left + column] = ground.column_roles[column] if ground.column_roles else role
-
-
-def stick_pins(cells: Cells, row: int, picture: Picture, frame: Frame, signs: Signs) -> None:
-    """Put the pins of one row over the curves; their words only where nothing else stands."""
-    for pin in picture.pins:
-        column = column_of(frame, picture, pin.x)
-        if column is None or row_of(frame, picture, pin.y) != row:
-            continue
-        at = frame.left + column
-        for start in (at + 2, at - 1 - len(pin.label)):
-            end = start + len(pin.label)
-            if frame.left <= start and end <= frame.left + frame.columns and cells.free(start, end):
-                cells.put(start, pin.label, "pin")
-                break
-        cells.put(at, signs.pin, "pin")
