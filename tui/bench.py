@@ -19,7 +19,7 @@ from tui.safe_text import clean
 from tui.widgets.link_status import RigState
 
 if TYPE_CHECKING:
-    from recordings.format import Specimen
+    from recordings.format import Method, Specimen
     from rig.outcome import PullOutcome
     from rig.run import PullRun
     from rig.simulated.settings import SimulationSettings
@@ -103,15 +103,29 @@ class Bench:
         """Whether the rig said that nothing moves."""
         return self.stretcher is not None and self.stretcher.facts.simulated
 
-    def start_pull(self, specimen: Specimen, wake: Callable[[], object], *, clear_stop: bool = False) -> Feed:
+    def start_pull(
+        self,
+        specimen: Specimen,
+        wake: Callable[[], object],
+        *,
+        clear_stop: bool = False,
+        method: Method | None = None,
+    ) -> Feed:
         """Begin to pull a strand, beside the caller; the feed has what is to be seen of it."""
+        from recordings.format import Method
         from rig.plan import PullPlan
         from rig.run import PullRun
 
         assert self.stretcher is not None
         feed = Feed(wake)
         simulation = self.own_rig.header if self.own_rig is not None else {}
-        plan = PullPlan(specimen, directory=self.directory, clear_stop=clear_stop, simulation=simulation)
+        plan = PullPlan(
+            specimen,
+            method=method if method is not None else Method(),
+            directory=self.directory,
+            clear_stop=clear_stop,
+            simulation=simulation,
+        )
         self._stopping, self._snapshot = False, None
         self._run = PullRun(self.stretcher, plan, feed)
         self._run.start()

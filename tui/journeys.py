@@ -10,7 +10,7 @@ from __future__ import annotations
 import importlib
 from dataclasses import dataclass
 
-from tui import wording, wording_lesson
+from tui import wording, wording_lab, wording_lesson
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +39,8 @@ JOURNEYS = (
     ),
     Journey("pull", wording.START_PULL, wording.START_PULL_ABOUT, "strand", needs_rig=True),
     Journey("lesson", wording_lesson.START_LESSON, wording_lesson.START_LESSON_ABOUT, "lesson"),
-    Journey("lesson", wording_lesson.START_LESSON, wording_lesson.START_LESSON_ABOUT, "lesson"),
+    Journey(
+        "series", wording_lab.START, wording_lab.START_ABOUT, "series_list", under_way="tui.lab.under_way:sentence"
+    ),
     Journey("library", wording.START_LIBRARY, wording.START_LIBRARY_ABOUT, "library"),
 )

@@ -56,10 +56,11 @@ class ShownResult:
 
 
 def shown_result(path: Path) -> ShownResult:
-    """Analyse a recording for the screen. Raises what the analysis or the reader raises."""
+    """Analyse a recording, or an imported table, for the screen. Raises what the analysis or the reader raises."""
     from tui.analysing import analyse_with_strand
+    from tui.library.imports import wishes_for
 
-    analysed = analyse_with_strand(path)
+    analysed = analyse_with_strand(path, wishes_for(path))
     return shown(path, analysed.result, analysed.specimen)
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from tui import wording_check, wording_lesson
+from tui import wording_check, wording_lab, wording_lesson, wording_library
 
 ABOUT = {
     **wording_lesson.ABOUT,
     **wording_check.ABOUT,
+    **wording_lab.ABOUT,
+    **wording_library.ABOUT,
     "start": (
         "Say what you are here for; each entry leads through its own steps, one question a screen. Where a rig is "
         "needed you are asked which one; the simulated rig is always there, and moves nothing."
@@ -48,8 +50,4 @@ ABOUT = {
         "read the curve, + and - zoom, 0 shows it whole."
     ),
     "note": "A note is kept in a file beside the recording. The recording itself is never changed.",
-    "library": (
-        "Choose a recording to look at. The demonstration recordings are of invented strands and come with the "
-        "program. Type the first letter of a name to jump to it."
-    ),
 }

@@ -15,6 +15,7 @@ COMMANDS = (
     "pull",
     "analyse",
     "compare",
+    "export",
     "show",
     "guesses",
     "checkup",

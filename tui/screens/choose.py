@@ -14,8 +14,7 @@ from tui import wording_lesson as words
 from tui.messages import FolderRead
 from tui.safe_text import clean
 from tui.screens.frame import FrameScreen
-from tui.screens.library import entries, recordings_in
-from tui.widgets.menu import Menu
+from tui.widgets.menu import Entry, Menu
 
 
 class ChooseScreen(FrameScreen):
@@ -58,3 +57,25 @@ class ChooseScreen(FrameScreen):
             self.bench_app.go("show", self._chosen)
         else:
             self.bench_app.go("lesson")
+
+
+def entries(found: FolderRead, folder: str) -> list[Entry]:
+    """Own recordings, the newest first, then the demonstration ones."""
+    own = [Entry("", wording.LIBRARY_OWN.format(folder=folder), heading=True), *map(_entry, found.own)]
+    demo = [Entry("", wording.LIBRARY_DEMO, heading=True), *map(_entry, found.demo)]
+    return (own if found.own else []) + (demo if found.demo else [])
+
+
+def _entry(path: Path) -> Entry:
+    from recordings.format import SUFFIX
+
+    return Entry(str(path), clean(path.name.removesuffix(SUFFIX)))
+
+
+def recordings_in(folder: Path) -> FolderRead:
+    """The recordings of a folder, the newest first, and the demonstration ones. Blocks."""
+    from recordings.format import SUFFIX
+    from tui.library.index import demo_folder, listed
+
+    own, demo = (listed(one).stamps for one in (folder, demo_folder()))
+    return FolderRead(*(tuple(Path(path) for path in paths if path.endswith(SUFFIX)) for paths in (own, demo)))

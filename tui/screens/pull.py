@@ -19,7 +19,7 @@ from tui.widgets.picture import Axis, Guideline
 from tui.widgets.readouts import Readout, force_text, stretch_text, time_text
 
 if TYPE_CHECKING:
-    from recordings.format import Specimen
+    from recordings.format import Method, Specimen
     from rig.outcome import PullOutcome
     from rig.snapshot import Snapshot
     from tui.feed import Feed, Update
@@ -66,6 +66,10 @@ class PullScreen(FrameScreen):
     def specimen(self) -> Specimen:
         """What the recording will say of the strand."""
         return specimen_of(self.form)
+
+    def method(self) -> Method | None:
+        """How it is pulled; None for to the break, by the gauge length."""
+        return None
 
     def parts(self) -> Iterable[Widget]:
         """Readouts and curve."""
@@ -116,7 +120,7 @@ class PullScreen(FrameScreen):
         self.query_one(CurvePlot).show([])
         self.tell("")
         wake = self._wake
-        self._feed = bench.start_pull(self.specimen(), wake, clear_stop=clear_stop)
+        self._feed = bench.start_pull(self.specimen(), wake, clear_stop=clear_stop, method=self.method())
         self.refresh_bindings()
         self.background(lambda: PullEnded(bench.wait_for_end()))
 

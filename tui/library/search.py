@@ -1,0 +1,104 @@
+"""Which items a typed query means. Pure.
+
+A query is words; all of them must be there. "zone:crown" looks in one field only, "-wet" takes out what has the
+word. Nothing typed means everything.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from tui import wording_library as words
+from tui.library.item import OUTCOME_WORDS, VERDICT_WORDS, Item
+
+#: Fields that can be asked for by name, as the query and the filter list name them.
+FIELDS: Mapping[str, Callable[[Item], str]] = {
+    "history": lambda item: item.history,
+    "zone": lambda item: item.zone,
+    "condition": lambda item: item.condition,
+    "reference": lambda item: item.reference,
+    "outcome": lambda item: OUTCOME_WORDS.get(item.outcome, item.outcome),
+    "verdict": lambda item: VERDICT_WORDS.get(item.verdict, item.verdict),
+    "series": lambda item: item.series,
+    "simulated": lambda item: words.SIMULATED if item.simulated else words.REAL,
+    "damaged": lambda item: words.DAMAGED if item.problem else "",
+}
+
+TAG = "tag"
+#: Holds words together in a query; in what is searched it counts for nothing.
+QUOTE = '"'
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """An item with what the person added to it, and all of it as folded text that is searched."""
+
+    item: Item
+    tags: tuple[str, ...]
+    #: Why a series does not count it; "" where it does.
+    aside: str
+    text: str
+
+
+def findable(item: Item, tags: Sequence[str] = (), notes: Sequence[str] = (), aside: str = "") -> Found:
+    """Make an item ready to be found."""
+    parts = [item.name, item.recorded_at, item.strand, *(of(item) for of in FIELDS.values()), *tags, *notes]
+    parts += [words.REJECTED, aside] if aside else []
+    return Found(item, tuple(tags), aside, "\n".join(filter(None, parts)).casefold())
+
+
+def matching(found: Iterable[Found], query: str) -> list[Found]:
+    """Those that a query means, in their order."""
+    tests = [_test(word) for word in _words(query)]
+    return [one for one in found if all(test(one) for test in tests)]
+
+
+def values_of(found: Iterable[Found]) -> list[tuple[str, str, int]]:
+    """Every field with each of its values and how many items have it, the most frequent first."""
+    counts: dict[str, Counter[str]] = {field: Counter() for field in (*FIELDS, TAG)}
+    for one in found:
+        for field, of in FIELDS.items():
+            counts[field][of(one.item)] += 1
+        counts[TAG].update(one.tags)
+    return [
+        (field, value, count)
+        for field, counter in counts.items()
+        for value, count in counter.most_common()
+        if value
+    ]
+
+
+def with_word(query: str, field: str, value: str) -> str:
+    """A query that asks for a field's value too."""
+    bare = value.replace(QUOTE, "")
+    quoted = f"{QUOTE}{bare}{QUOTE}" if " " in bare else bare
+    return f"{query} {field}:{quoted}".strip()
+
+
+def _words(query: str) -> list[str]:
+    """The words of a query; quotation marks hold words together."""
+    out: list[str] = []
+    inside, word = False, ""
+    for sign in query.casefold():
+        if sign == QUOTE:
+            inside = not inside
+        elif sign.isspace() and not inside:
+            out, word = [*out, word], ""
+        else:
+            word += sign
+    return [one for one in (*out, word) if one.strip("-")]
+
+
+def _test(word: str) -> Callable[[Found], bool]:
+    if word.startswith("-"):
+        test = _test(word[1:])
+        return lambda one: not test(one)
+    field, colon, value = word.partition(":")
+    if colon and field == TAG:
+        return lambda one: any(tag.casefold().replace(QUOTE, "").startswith(value) for tag in one.tags)
+    if colon and field in FIELDS:
+        of = FIELDS[field]
+        return lambda one: of(one.item).casefold().replace(QUOTE, "").startswith(value)
+    return lambda one: word in one.text
