@@ -31,7 +31,7 @@ STATES = {
     "readable": "ready to be read",
     "expired": "expired",
     "fine": "done",
-    "heed": "done: take heed",
+    "heed": "take heed",
     "stop": "POSITIVE",
     "clock": "clock in doubt",
 }
@@ -47,10 +47,10 @@ STATE_ROLES = {
 # Outcomes, by test and key
 OUTCOMES = {
     "porosity": {
-        "good": "good: smooth from ends to scalp",
-        "porous": "porous: rough here and there",
-        "over-porous": "over-porous: rough and spongy",
-        "resistant": "resistant: very smooth and hard",
+        "good": "good",
+        "porous": "porous",
+        "over-porous": "over-porous",
+        "resistant": "resistant",
     },
     "elasticity": {
         "meets": "reaches the guideline, by the rig",
@@ -58,11 +58,11 @@ OUTCOMES = {
         "mixed": "not alike from strand to strand, by the rig",
         "too_close": "too close to call, by the rig",
         "unsettled": "no verdict on the set, by the rig",
-        "good-by-hand": "good by hand: stretches and comes back",
-        "poor-by-hand": "poor by hand: breaks under slight strain",
+        "good-by-hand": "good, by hand",
+        "poor-by-hand": "poor, by hand",
     },
     "incompatibility": {
-        "none": "negative: nothing was seen",
+        "none": "negative",
         "heat": "positive: it grew warm",
         "bubbling": "positive: it bubbled",
         "colour": "positive: the colour changed",
@@ -70,7 +70,7 @@ OUTCOMES = {
         "several": "positive: several of these were seen",
     },
     "skin": {
-        "none": "negative: nothing was seen or felt",
+        "none": "negative",
         "redness": "positive: redness",
         "swelling": "positive: swelling",
         "burning": "positive: burning",
@@ -78,6 +78,21 @@ OUTCOMES = {
         "itching": "positive: itching",
         "several": "positive: several of these",
     },
+}
+#: What tells an outcome, where its name does not say it.
+OUTCOMES_ABOUT = {
+    "porosity": {
+        "good": "smooth from the ends to the scalp",
+        "porous": "rough here and there",
+        "over-porous": "rough and spongy",
+        "resistant": "very smooth and hard",
+    },
+    "elasticity": {
+        "good-by-hand": "it stretches and comes back",
+        "poor-by-hand": "it breaks under slight strain",
+    },
+    "incompatibility": {"none": "nothing was seen"},
+    "skin": {"none": "nothing was seen or felt"},
 }
 
 # Open points, by test and state
@@ -160,6 +175,7 @@ TEST_NOT_YET = "A negative result can be recorded from {readable} on ({left}); a
 TEST_UNTIL = "Read it by {until}."
 TEST_TOO_LATE = "It was to be read by {until}: a negative result no longer counts, a positive one does. Start anew."
 TEST_CLOCK = "This computer's clock stands before the start of this test: set it right, or start anew."
+TEST_CONFIRM = "{what}: press Enter once more to confirm."
 TEST_RECORDED = "{test} recorded: {outcome}."
 TEST_STARTED = "{test} started; it can be read from {readable} on."
 TEST_NOT_STARTED = "Start the test first."

@@ -25,7 +25,7 @@ CLIENT_QUESTION = "Whose hair is it, and who tests it?"
 CLIENT_REFERENCE = "Client code"
 CLIENT_REFERENCE_HINT = "a code such as HK-204, never a name"
 CLIENT_BY = "Your code"
-CLIENT_BY_HINT = "your initials or staff code: it stands beside what you record"
+CLIENT_BY_HINT = "your initials or a staff code, beside what you record"
 CLIENT_HISTORY = "Hair history"
 CLIENT_HISTORY_HINT = "untreated, coloured, lightened, permed, relaxed, heat …"
 CLIENT_KNOWN = "There is a card for {reference} of {when}. Press Enter to go on with it, or F4 for a new one."
@@ -44,7 +44,7 @@ PLAN_QUESTION = "Which strands do you take, and how are they tested?"
 PLAN_CONDITION = "Wet or dry"
 CONDITIONS = ("dry", "wet")
 PLAN_ZONES = "Zones"
-PLAN_ZONES_HINT = "space bar: take or leave a zone; strands are spread over those taken"
+PLAN_ZONES_HINT = "space bar takes or leaves the zone pointed at"
 ZONES = ("front hairline", "crown", "left side", "right side", "nape")
 PLAN_STRANDS = "Strands"
 PLAN_STRANDS_HINT = "five are usual: fewer than three give no result"
@@ -79,7 +79,7 @@ LINE_NEXT = "next"
 LINE_LATER = "to come"
 LINE_WORKING = "working out …"
 LINE_UNREAD = "no result: {problem}"
-LINE_ASIDE = "does not count: {reason}"
+LINE_ASIDE = "left out: {reason}"
 NOTHING_TO_UNDO = "There is nothing to take back."
 NOTHING_TO_REPEAT = "Only the strand that was pulled last can be repeated."
 CHECK_OVER = "This check has ended; add a strand to go on with it."
@@ -107,8 +107,8 @@ ASIDE_REASONS = {
     "clamp_break": "it broke at a clamp",
     "stopped": "the pull was stopped",
     "bad_test": "the pull cannot be judged",
-    "two": "there were two strands in the clamps",
-    "mounted": "it was mounted crooked or under tension",
+    "two": "two strands were in the clamps",
+    "mounted": "it was mounted crooked",
     "other": "something else went wrong at the rig",
 }
 ASIDE_TAKEN_BACK = "taken back"
@@ -192,7 +192,7 @@ ABOUT = {
     ),
     "check_result": (
         "What the strands say together, how sure that is, and what it does not tell. It is worked out from the "
-        "recordings, every time anew. One more strand can be added; P saves the page as PDF, HTML and JSON."
+        "recordings, every time anew. One more strand can be added; F6 saves the page as PDF, HTML and JSON."
     ),
     "card": (
         "The tests that are made before a chemical service: what was found, when, by whom, and what is still open "

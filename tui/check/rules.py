@@ -93,20 +93,20 @@ RULES = {
         HAIR_HOLDS,
     ),
     Kind.INCOMPATIBILITY: Rule(
-        {"none": _FINE, "heat": _STOP, "bubbling": _STOP, "colour": _STOP, "falls-apart": _STOP, "several": _STOP},
+        {"heat": _STOP, "bubbling": _STOP, "colour": _STOP, "falls-apart": _STOP, "several": _STOP, "none": _FINE},
         HAIR_HOLDS,
         SOAK,
         SOAK_WINDOW,
     ),
     Kind.SKIN: Rule(
         {
-            "none": _FINE,
             "redness": _STOP,
             "swelling": _STOP,
             "burning": _STOP,
             "blistering": _STOP,
             "itching": _STOP,
             "several": _STOP,
+            "none": _FINE,
         },
         SKIN_WINDOW,
         SKIN_WAIT,

@@ -27,6 +27,13 @@ def when(moment: datetime) -> str:
     return f"{local.day} {MONTHS[local.month - 1]} {local.year}, {local:%H:%M}"
 
 
+def shortly(moment: datetime, at: datetime) -> str:
+    """A moment as it is said at another: without the year where that is the same."""
+    text = when(moment)
+    year = f" {at.astimezone().year},"
+    return text.replace(year, ",", 1)
+
+
 def how_long(span: timedelta) -> str:
     """A span: "12:04 min", "3 h 20 min", "9 days"."""
     seconds = max(int(span.total_seconds()), 0)

@@ -14,7 +14,7 @@ from textual.widgets import Static
 from tui import wording_card as words
 from tui.check.rules import RULES, Kind, Stage
 from tui.check.standing import Standing, TestState, standing
-from tui.check.times import left, when
+from tui.check.times import left, shortly, when
 from tui.check.under_way import has_open_check
 from tui.safe_text import clean
 from tui.screens.check_frame import CheckScreen
@@ -32,7 +32,7 @@ class CardScreen(CheckScreen):
     STEP = 5
     ABOUT = "card"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("p", "save_page", words.CARD_PAGE),
+        Binding("f6", "save_page", words.CARD_PAGE),
         Binding("f2", "app.go('check')", words.CARD_MENU),
     ]
 
@@ -45,9 +45,9 @@ class CardScreen(CheckScreen):
     def parts(self) -> Iterable[Widget]:
         """The card in a few words, its tests, its open points, what comes before it."""
         yield VerdictCard(bar=self.bench_app.signs.bar, id="standing")
-        yield Menu(self.bench_app.signs, id="tests-menu")
-        with VerticalScroll(id="points", can_focus=False):
-            yield Static("", classes="words", id="open", markup=False)
+        yield Menu(self.bench_app.signs, id="card-tests")
+        with VerticalScroll(id="card-points", can_focus=False):
+            yield Static("", classes="told-words", id="card-open", markup=False)
 
     def on_mount(self) -> None:
         """Show it, and keep what runs up to date."""
@@ -68,7 +68,7 @@ class CardScreen(CheckScreen):
         if stands != self._shown:
             self._shown = stands
             self.query_one(VerdictCard).show(self._verdict(stands))
-            self.query_one("#open", Static).update(_points(stands))
+            self.query_one("#card-open", Static).update(_points(stands))
 
     def _verdict(self, stands: Standing) -> Verdict:
         card = self.card
@@ -88,7 +88,7 @@ class CardScreen(CheckScreen):
         if test.stage is Stage.RUNNING and one is not None and one.started is not None:
             told.append(words.TIMER.format(left=left(_readable_at(test), self.desk.clock())))
         else:
-            at = when(test.at) if test.at else ""
+            at = shortly(test.at, self.desk.clock()) if test.at else ""
             told += [part for part in (clean(test.outcome), at, clean(test.by, 20)) if part]
         return ", ".join(told)
 

@@ -45,14 +45,16 @@ class CardTestScreen(CheckScreen):
     def __init__(self, kind: Kind) -> None:
         super().__init__()
         self._kind = kind
+        #: What was chosen and waits to be confirmed.
+        self._asked = ""
 
     def parts(self) -> Iterable[Widget]:
         """How it is done, who does it, where its timer stands, and what can be recorded."""
-        with VerticalScroll(id="about-test", can_focus=False):
+        with VerticalScroll(id="card-about", can_focus=False):
             yield Static(words.TEST_ABOUT[self._kind.value], classes="remark", markup=False)
-        yield Static("", id="timer", markup=False)
+        yield Static("", id="card-timer", markup=False)
         yield Menu(self.bench_app.signs, self._entries(), id="outcomes")
-        with Vertical(id="who"):
+        with Vertical(id="card-who"):
             if self._kind is Kind.SKIN:
                 one = self.card.round_of(self._kind)
                 product = one.product if one else ""
@@ -72,8 +74,11 @@ class CardTestScreen(CheckScreen):
 
     def _entries(self) -> list[Entry]:
         """What can be done and recorded now."""
+        told = words.OUTCOMES_ABOUT[self._kind.value]
         outcomes = [
-            Entry(key, outcome_words(self._kind, key)) for key in RULES[self._kind].outcomes if key not in BY_RIG
+            Entry(key, outcome_words(self._kind, key), told.get(key, ""))
+            for key in RULES[self._kind].outcomes
+            if key not in BY_RIG
         ]
         if self._kind is Kind.ELASTICITY:
             return [Entry(RIG, words.TEST_WITH_RIG, words.TEST_WITH_RIG_ABOUT), *outcomes]
@@ -87,7 +92,9 @@ class CardTestScreen(CheckScreen):
     def _tick(self) -> None:
         """Say where the timer stands."""
         text = timer_text(self._kind, self.card.round_of(self._kind), self.desk.clock())
-        self.query_one("#timer", Static).update(text)
+        timer = self.query_one("#card-timer", Static)
+        timer.update(text)
+        timer.display = bool(text)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """From the line of the code back to the list."""
@@ -104,10 +111,23 @@ class CardTestScreen(CheckScreen):
             self.tell(wording.STRAND_FIX, bad=True)
             return
         self.desk.by = clean(self.query_one("#by", Field).value, LONGEST)
+        if self._must_confirm(message.key):
+            return
         if message.key == START:
             self._start()
         else:
             self._record(message.key)
+
+    def _must_confirm(self, key: str) -> bool:
+        """Ask once more before a timed test is decided, or one that runs is begun anew: both cost hours."""
+        one = self.card.round_of(self._kind)
+        harmless = RULES[self._kind].wait is None or one is None
+        if harmless or self._asked == key:
+            return False
+        self._asked = key
+        what = words.TEST_AGAIN if key == START else outcome_words(self._kind, key)
+        self.tell(words.TEST_CONFIRM.format(what=what))
+        return True
 
     def _with_rig(self) -> None:
         """To the guided check: begin it, go on with it, or see its result."""

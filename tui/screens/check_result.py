@@ -31,7 +31,7 @@ class CheckResultScreen(CheckScreen):
     ABOUT = "check_result"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,c", "app.go('card')", words.RESULT_CARD, key_display="Enter"),
-        Binding("p", "save_page", words.RESULT_PAGE),
+        Binding("f6", "save_page", words.RESULT_PAGE),
         Binding("m", "more", words.RESULT_MORE),
         Binding("s", "app.go('check_strands')", words.RESULT_STRANDS),
         Binding("f2", "app.go('check')", wording.BACK),
@@ -39,18 +39,18 @@ class CheckResultScreen(CheckScreen):
 
     def parts(self) -> Iterable[Widget]:
         """Everything in words, and the card beside it where there is room."""
-        with VerticalScroll(id="told"):
+        with VerticalScroll(id="check-told"):
             yield VerdictCard(bar=self.bench_app.signs.bar, id="verdict")
-            yield StrandRows(id="set")
-            yield Static("", classes="words", id="measured", markup=False)
-        with VerticalScroll(id="beside", can_focus=False):
-            yield Static(wording_card.HEAD_TESTS, classes="heading", markup=False)
-            yield Static("", classes="words", id="tests", markup=False)
+            yield StrandRows(id="check-set")
+            yield Static("", classes="told-words", id="check-measured", markup=False)
+        with VerticalScroll(id="check-beside", can_focus=False):
+            yield Static(wording_card.HEAD_TESTS, classes="told-heading", markup=False)
+            yield Static("", classes="told-words", id="check-tests", markup=False)
 
     def on_mount(self) -> None:
         """Begin to work it out."""
         self.ask(words.RESULT_QUESTION.format(reference=self.card.reference))
-        self.query_one("#told").focus()
+        self.query_one("#check-told").focus()
         self.tell(words.STRAND_WORKING)
         self._show_tests()
         self.judge()
@@ -81,14 +81,14 @@ class CheckResultScreen(CheckScreen):
             (words.HEAD_SURE, judged.sure),
             (words.HEAD_NOT_TOLD, judged.not_told),
         )
-        self.query_one("#measured", Static).update("\n".join(map(_section, sections)))
+        self.query_one("#check-measured", Static).update("\n".join(map(_section, sections)))
 
     def _show_tests(self) -> None:
         """The card's tests, a line each, and what is open."""
         stands = standing(self.card, self.desk.clock())
         lines = [f"{wording_card.STATE_SIGNS[test.stage.value]} {test.name}: {test.state}" for test in stands.tests]
         points = _section((f"\n{stands.headline}", stands.points))
-        self.query_one("#tests", Static).update("\n".join((*lines, points, wording_card.CARD_DEFERENCE)))
+        self.query_one("#check-tests", Static).update("\n".join((*lines, points, wording_card.CARD_DEFERENCE)))
 
     def action_more(self) -> None:
         """One strand more, and on with the pulls."""

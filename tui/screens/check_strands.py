@@ -54,12 +54,12 @@ class CheckStrandsScreen(CheckScreen):
     def parts(self) -> Iterable[Widget]:
         """What to do, and the list."""
         yield Static("", classes="remark", id="how", markup=False)
-        with VerticalScroll(id="strands"):
+        with VerticalScroll(id="check-strands"):
             yield StrandRows()
 
     def on_mount(self) -> None:
         """Show where the check stands; work out what its pulls showed."""
-        self.query_one("#strands").focus()
+        self.query_one("#check-strands").focus()
         self._show()
         self.tell(self._said)
         self.judge()

@@ -12,7 +12,10 @@ from tui.widgets.cells import Span
 from tui.widgets.painted import Painted
 
 #: Cells of the sign with its number, of the longest zone, and of the stretch with its ±.
-NUMBER_CELLS, ZONE_CELLS, FIGURE_CELLS = 4, 15, 18
+NUMBER_CELLS, ZONE_CELLS, FIGURE_CELLS = 4, 15, 16
+
+#: Stands for the rest of words that were cut.
+MORE = "…"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,11 +33,11 @@ class StrandRow:
 
 def rows_of(check: Check, lines: Sequence[StrandLine] = (), pointer: str = "▸") -> list[StrandRow]:
     """The strands in order, each with its pulls; those of `lines` with what they showed."""
-    judged = {id(line.pull): line for line in lines}
+    judged = {line.pull.recording: line for line in lines}
     rows: list[StrandRow] = []
     for number, zone in enumerate(check.planned, 1):
         pulls = [pull for pull in check.pulls if pull.strand == number]
-        rows += [_pulled(pull, judged.get(id(pull))) for pull in pulls]
+        rows += [_pulled(pull, judged.get(pull.recording)) for pull in pulls]
         if not any(not pull.aside for pull in pulls):
             rows.append(_to_come(number, zone, pointer, here=number == check.next_strand))
     return rows
@@ -58,7 +61,8 @@ def _to_come(number: int, zone: str, pointer: str, *, here: bool) -> StrandRow:
 
 def spans_of(row: StrandRow, width: int) -> list[Span]:
     """One row, cut to `width`."""
-    text = row.words[: max(width - NUMBER_CELLS - ZONE_CELLS - FIGURE_CELLS - 6, 0)]
+    room = max(width - NUMBER_CELLS - ZONE_CELLS - FIGURE_CELLS - 7, 0)
+    text = row.words if len(row.words) <= room else f"{row.words[: max(room - 1, 0)]}{MORE}"
     look = "strong" if row.here else "quiet" if row.role == "quiet" else "text"
     return [
         Span(f" {row.sign:1} ", row.role),
