@@ -11,7 +11,6 @@ import os
 import select
 import threading
 import time
-import tty
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -45,6 +44,8 @@ class RealTime:
         self.rig = EmulatedRig()
         self.rig.set("noise_counts", 150)
         mount(self.rig, BREAK_MM * STEPS_PER_MM)
+        import tty  # not on every system, though this file is read on all
+
         self._board_end, self._host_end = os.openpty()
         tty.setraw(self._host_end)
         self.port = os.ttyname(self._host_end)
