@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from analysis.details import detail_of, propagate_details
 from analysis.guideline import Guideline
 from analysis.results import QUANTITIES, Curve, Measured, NotMeasured, PullResult, Quantity, Region
 from analysis.study import Options, Study, Unusable, study_pull
@@ -94,7 +95,16 @@ def conclude(study: Study | Unusable, guideline: Guideline) -> PullResult:
         flags=study.flags,
         curve=_curve(study),
         regions=_regions(study),
+        tenacity_cn_per_tex=_tenacity(study),
     )
+
+
+def _tenacity(study: Study) -> Quantity | None:
+    """The tenacity of a strand that was weighed."""
+    specimen = study.trace.specimen
+    if specimen is None or specimen.linear_density_tex is None:
+        return None
+    return detail_of(study, "tenacity_cn_per_tex", propagate_details(study))
 
 
 def _unusable(why: Unusable, guideline: Guideline) -> PullResult:

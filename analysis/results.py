@@ -148,8 +148,18 @@ class PullResult:
     flags: tuple[Flag, ...]
     curve: Curve | None = None
     regions: tuple[Region, ...] = ()
+    #: Force at break over linear density; None where nobody weighed the strand.
+    tenacity_cn_per_tex: Quantity | None = None
     #: What the kind of pull shows besides; None for a pull to the break.
     part: Part | None = None
+
+    @property
+    def quantities(self) -> dict[str, Quantity]:
+        """Every quantity by its name, in the order they are printed."""
+        found: dict[str, Quantity] = {name: getattr(self, name) for name in QUANTITIES}
+        if self.tenacity_cn_per_tex is not None:
+            found["tenacity_cn_per_tex"] = self.tenacity_cn_per_tex
+        return found
 
     def to_json(self) -> dict[str, Any]:
         """The object that `--json` prints (contract): units in the names, no arrays."""
@@ -159,8 +169,8 @@ class PullResult:
             "simulated": self.simulated,
             "outcome": self.outcome,
         }
-        for name in QUANTITIES:
-            out[name] = getattr(self, name).to_json()
+        for name, quantity in self.quantities.items():
+            out[name] = quantity.to_json()
             if name == "elongation_at_break_pct":
                 out["elongation_reached_pct"] = self.elongation_reached_pct
         out["verdict"] = self.verdict.to_json()

@@ -95,6 +95,7 @@ class Specimen:
     u_area_um2: float | None = None
     area_method: str = ""
     linear_density_tex: float | None = None
+    u_linear_density_tex: float | None = None
     series: str = ""
     note: str = ""
 

@@ -27,6 +27,7 @@ def check_specimen(specimen: Specimen) -> None:
     _uncertainty("gauge length", s.u_gauge_length_mm, s.gauge_length_mm, "mm")
     _uncertainty("diameter", s.u_diameter_um, s.diameter_um, "µm")
     _uncertainty("cross-section", s.u_area_um2, s.area_um2, "µm²")
+    _uncertainty("linear density", s.u_linear_density_tex, s.linear_density_tex, "tex")
 
 
 def _within(what: str, value: float | None, limits: tuple[float, float], unit: str, advice: str) -> None:

@@ -66,9 +66,7 @@ def _say_verdict(result: PullResult) -> None:
 
 def _say_quantities(result: PullResult) -> None:
     """The results that every pull has."""
-    from analysis.results import QUANTITIES
-
-    say_table({name: getattr(result, name) for name in QUANTITIES})
+    say_table(result.quantities)
 
 
 def _say_part(result: PullResult) -> None:

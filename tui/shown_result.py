@@ -66,9 +66,7 @@ def shown_result(path: Path) -> ShownResult:
 
 def shown(path: Path, result: PullResult, specimen: Specimen | None = None) -> ShownResult:
     """A result in words."""
-    from analysis.results import QUANTITIES
-
-    cells = {name: quantity_cells(name, getattr(result, name)) for name in QUANTITIES}
+    cells = {name: quantity_cells(name, quantity) for name, quantity in result.quantities.items()}
     curve = result.curve
     points = Points() if curve is None else Points(curve.strain_pct.tolist(), curve.force_n.tolist())
     return ShownResult(

@@ -36,7 +36,7 @@ def _believed(diameter_um: float) -> float:
     low, high = DIAMETER_RANGE_UM
     if not low <= diameter_um <= high:
         raise InputError(
-            f"{diameter_um:g} um is not a strand of hair; give a thickness from {low:g} to {high:g} um"
+            f"a diameter of {diameter_um:g} µm is not a strand of hair's; give one from {low:g} to {high:g} µm"
         )
     return diameter_um
 
@@ -50,10 +50,30 @@ def circle_from_one_reading(diameter_um: float, u_diameter_um: float) -> CrossSe
     """
     d = _believed(diameter_um)
     area = math.pi * d * d / 4
+    u = area * u_area_of_one_reading(u_diameter_um / d)
+    return CrossSection(area, u, "circle from one reading; the strand's ellipse is in the uncertainty")
+
+
+def u_area_of_one_reading(u_relative: float) -> float:
+    """Relative standard uncertainty of that circle's area, from that of the reading (`circle_from_one_reading`)."""
     ratio = sum(TYPICAL_AXIS_RATIO) / 2
     shape = (ratio - 1 / ratio) / 2 / math.sqrt(3)
-    u = area * math.hypot(2 * u_diameter_um / d, shape)
-    return CrossSection(area, u, "circle from one reading; the strand's ellipse is in the uncertainty")
+    return math.hypot(2 * u_relative, shape)
+
+
+def circle_of_known_diameter(diameter_um: float, u_diameter_um: float) -> CrossSection:
+    """Area of a circle from a diameter whose standard uncertainty is known to cover the strand's own shape.
+
+    Raises InputError for a thickness no strand has, or an uncertainty that is not below half of it.
+    """
+    d = _believed(diameter_um)
+    if not 0 < u_diameter_um < d / 2:
+        raise InputError(
+            f"an uncertainty of {u_diameter_um:g} µm for a diameter of {d:g} µm can't be; give more than 0 and "
+            "less than half of it"
+        )
+    area = math.pi * d * d / 4
+    return CrossSection(area, area * 2 * u_diameter_um / d, "circle of a diameter with a stated uncertainty")
 
 
 def ellipse_from_axes(major_um: Sequence[float], minor_um: Sequence[float], u_reading_um: float) -> CrossSection:

@@ -47,7 +47,7 @@ def evaluate_details(
     main = evaluate(shape.base, specimen, off)
     out: dict[str, Number] = {}
     if tex:
-        out["tenacity_cn_per_tex"] = CN_PER_N * main["force_at_break_n"] / tex
+        out["tenacity_cn_per_tex"] = CN_PER_N * main["force_at_break_n"] / (tex * (1.0 + off.linear_density))
     if specimen.gauge_mm is None:
         return out
     onset = onset_of(shape.base, off)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analysis.metrology.cross_section import u_area_of_one_reading
 from analysis.pull.corrections import Corrected
 from analysis.pull.elastic import Elastic
 from analysis.pull.geometry import Geometry
@@ -16,7 +17,7 @@ from analysis.pull.measures import Deviation
 from analysis.pull.screening import Signal
 from analysis.pull.zero import Zero
 from analysis.trace import Trace
-from recordings.format import ExtensionCalibration, ForceCalibration
+from recordings.format import ExtensionCalibration, ForceCalibration, Specimen
 
 #: Relative standard uncertainty of a scale that is only the board's own claim. Common practice, no source.
 NOMINAL_FORCE_U = 0.03
@@ -85,19 +86,36 @@ def _specimen_inputs(trace: Trace) -> list[Input]:
     specimen = trace.specimen
     if specimen is None:
         return []
-    u_area = 0.0
-    if specimen.area_um2:
-        u_area = (specimen.u_area_um2 or 2.0 * DIAMETER_U * specimen.area_um2) / specimen.area_um2
-    elif specimen.diameter_um:
-        u_area = 2.0 * (specimen.u_diameter_um or DIAMETER_U * specimen.diameter_um) / specimen.diameter_um
+    u_tex = 0.0
+    if specimen.linear_density_tex:
+        u_tex = (specimen.u_linear_density_tex or 0.0) / specimen.linear_density_tex
     return [
         Input(
             "gauge length",
             "measure the distance between the clamps better, or use a longer strand",
             Deviation(gauge_mm=specimen.u_gauge_length_mm),
         ),
-        Input("cross-section", "measure the diameter at more places and on two axes", Deviation(area=u_area)),
+        Input(
+            "cross-section",
+            "measure the diameter at more places and on two axes",
+            Deviation(area=_u_area_rel(specimen)),
+        ),
+        Input("linear density", "weigh a longer strand, or several together", Deviation(linear_density=u_tex)),
     ]
+
+
+def _u_area_rel(specimen: Specimen) -> float:
+    """Relative standard uncertainty of the cross-section.
+
+    A diameter that nobody gave an uncertainty is one reading of a strand that is really an ellipse, on either axis.
+    """
+    if specimen.area_um2:
+        return (specimen.u_area_um2 or 2.0 * DIAMETER_U * specimen.area_um2) / specimen.area_um2
+    if not specimen.diameter_um:
+        return 0.0
+    if specimen.u_diameter_um:
+        return 2.0 * specimen.u_diameter_um / specimen.diameter_um
+    return u_area_of_one_reading(DIAMETER_U)
 
 
 def u_position_mm(trace: Trace) -> float:

@@ -43,6 +43,7 @@ class Deviation:
 
     gauge_mm: Number = 0.0
     area: Number = 0.0
+    linear_density: Number = 0.0
     extension_scale: Number = 0.0
     position_mm: Number = 0.0
     compliance_mm_per_n: Number = 0.0

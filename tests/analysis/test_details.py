@@ -14,6 +14,7 @@ from analysis.results import Measured, NotMeasured, Quantity
 from analysis.study import Options, Study, study_pull
 from analysis.synthetic import Truth, make_trace
 from analysis.trace import Trace
+from recordings.format import Specimen
 from tests.analysis.curves import smooth, table, trilinear, value
 
 
@@ -142,7 +143,8 @@ def test_tenacity() -> None:
 
 @pytest.mark.parametrize("seed", range(5))
 def test_noise_leaves_the_details_near_the_truth_and_within_their_uncertainty(seed: int) -> None:
-    trace = make_trace(Truth(noise_n=0.002, slack_mm=0.5), seed)
+    specimen = Specimen(30.0, u_diameter_um=0.03 * 70.0)
+    trace = make_trace(Truth(noise_n=0.002, slack_mm=0.5, specimen=specimen), seed)
     found = details(trace)
     truth = {
         "slack_mm": 0.5,

@@ -135,5 +135,5 @@ def test_mass_and_length() -> None:
 
 @pytest.mark.parametrize("diameter", [7000, 0, -70, 3])
 def test_no_strand_has_that_thickness(diameter: float) -> None:
-    with pytest.raises(ValueError, match="is not a strand of hair"):
+    with pytest.raises(ValueError, match="is not a strand of hair's"):
         circle_from_one_reading(diameter, 1.0)
