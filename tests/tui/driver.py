@@ -122,10 +122,11 @@ async def running(
     port: str | None = None,
     size: tuple[int, int] = (100, 30),
     journey: str = "pull",
+    start: Start | None = None,
 ) -> AsyncIterator[Driver]:
     """The app without a terminal, a journey chosen where no rig is given ("" for none); the rig is let go after."""
     bench = Bench(folder)
-    app = StrandbenchApp(bench, Start(port, demo))
+    app = StrandbenchApp(bench, start or Start(port, demo))
     try:
         with patch("textual.app.wait_for_idle", _soon), patch("textual.pilot.wait_for_idle", _soon):
             async with app.run_test(size=size) as pilot:
