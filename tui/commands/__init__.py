@@ -15,6 +15,7 @@ COMMANDS = (
     "pull",
     "analyse",
     "compare",
+    "card",
     "export",
     "show",
     "guesses",

@@ -80,7 +80,7 @@ class CardScreen(CheckScreen):
     def _about(self, test: TestState) -> str:
         """A test in a line."""
         sign = words.STATE_SIGNS[test.stage.value]
-        told = [f"{sign} {test.state}"]
+        told = [sign if test.stage is Stage.STOP else f"{sign} {test.state}"]
         check = self.card.check
         if test.kind is Kind.ELASTICITY and check is not None and has_open_check(self.card):
             told = [f"{sign} {words.CHECK_UNDER_WAY.format(done=len(check.counting), planned=len(check.planned))}"]
@@ -90,7 +90,7 @@ class CardScreen(CheckScreen):
         else:
             at = shortly(test.at, self.desk.clock()) if test.at else ""
             told += [part for part in (clean(test.outcome), at, clean(test.by, 20)) if part]
-        return ", ".join(told)
+        return ", ".join(told).replace(f"{sign}, ", f"{sign} ", 1)
 
     def on_menu_chosen(self, message: Menu.Chosen) -> None:
         """Go to the test."""

@@ -86,7 +86,7 @@ def entries(cards: Sequence[Card], moment: datetime) -> list[Entry]:
 
 def about(card: Card, moment: datetime) -> str:
     """What waits about a card."""
-    said = []
+    said = [wording_card.HEADLINE_STOP] if standing(card, moment).stopped else []
     if card.check is not None and has_open_check(card):
         words = {"done": len(card.check.counting), "planned": len(card.check.planned)}
         said.append(wording_check.MENU_STRANDS.format(when=when(card.check.begun), **words))
