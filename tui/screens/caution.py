@@ -20,6 +20,7 @@ class CautionScreen(FrameScreen):
 
     STEP = 1
     QUESTION = CONFIRM
+    CSS_PATH = "caution.tcss"
     ABOUT = "caution"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("y", "confirm", wording.CAUTION_CONFIRM),
@@ -29,7 +30,7 @@ class CautionScreen(FrameScreen):
 
     def parts(self) -> Iterable[Widget]:
         """The cautions, one paragraph each, and what comes before them."""
-        with VerticalScroll(id="cautions"):
+        with VerticalScroll(id="cautions", classes="scrolled"):
             if self.bench_app.bench.is_simulated:
                 yield Static(wording.CAUTION_SIMULATED, classes="remark", markup=False)
             for caution in CAUTIONS:

@@ -18,6 +18,7 @@ from tui.widgets.key_line import shown_keys
 class HelpScreen(FrameScreen):
     """Explain a screen."""
 
+    CSS_PATH = "help.tcss"
     QUESTION = wording.HELP_QUESTION
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f2,enter,q", "app.pop_screen", wording.BACK),
@@ -30,7 +31,7 @@ class HelpScreen(FrameScreen):
 
     def parts(self) -> Iterable[Widget]:
         """The explanation, then the keys."""
-        with VerticalScroll(id="help"):
+        with VerticalScroll(id="help", classes="scrolled"):
             yield Static(self._about, markup=False)
             yield Static("\n".join(f"{key:>12}  {does}" for key, does in self._keys), classes="keys", markup=False)
             yield Static(f"{wording.KEY_STOP:>12}  {wording.STOP_STILL}", markup=False)

@@ -26,6 +26,7 @@ class ResultScreen(FrameScreen):
 
     STEP = 4
     QUESTION = wording.RESULT_QUESTION
+    CSS_PATH = "result.tcss"
     ABOUT = "result"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "next_strand", wording.RESULT_NEXT),

@@ -45,7 +45,7 @@ class StrandScreen(FrameScreen):
     def parts(self) -> Iterable[Widget]:
         """The form, filled in with what was said last."""
         form = self._form if self._form is not None else self.bench_app.next_form()
-        with VerticalScroll(id="form", can_focus=False):
+        with VerticalScroll(classes="scrolled", can_focus=False):
             yield Field("reference", *REFERENCE, form.reference, text_problem)
             yield self._choice("zone", wording.STRAND_ZONE, wording.STRAND_ZONES, form.zone)
             yield Field("history", *HISTORY, form.history, text_problem)

@@ -33,6 +33,16 @@ class Line(Input):
 class Field(Vertical):
     """A labelled input that knows what is wrong with it."""
 
+    DEFAULT_CSS = """
+    Field { height: 2; width: 1fr; }
+    Field Horizontal { height: 1; }
+    Field Input { width: 1fr; max-width: 60; background: $raised; color: $ink; margin: 0 2 0 0; }
+    Field Input:focus { background: $chosen; background-tint: $ink 0%; }
+    .field-hint { height: 1; color: $quiet; margin: 0 0 0 20; }
+    Field.-wrong .field-hint { color: $below; text-style: bold; height: auto; }
+    Field.-wrong { height: auto; }
+    """
+
     def __init__(self, name: str, label: str, hint: str, value: str = "", check: Check = nothing_wrong) -> None:
         super().__init__(id=name, classes="field")
         self._label, self._hint, self._first_value, self._check = label, hint, value, check

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from tui.widgets.cells import Span
 from tui.widgets.painted import Painted
 
+#: A space at which no line is broken.
+NO_BREAK = "\u00a0"
+
 
 @dataclass(frozen=True, slots=True)
 class Card:
@@ -25,8 +28,14 @@ def card_rows(card: Card, width: int, bar: str = "▌") -> list[list[Span]]:
     room = max(width - 4, 10)
     edge = Span(f" {bar} ", card.role)
     rows = [[edge, Span(f"{card.sign} {line}", card.role)] for line in textwrap.wrap(card.words, room - 2)[:1]]
-    rows += [[edge, Span(line, "text")] for line in textwrap.wrap(card.sentence, room)]
+    rows += [[edge, Span(line, "text")] for line in wrapped(card.sentence, room)]
     return rows
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Text as lines that never part a number from its percent sign."""
+    lines = textwrap.wrap(text.replace(" %", f"{NO_BREAK}%"), width)
+    return [line.replace(NO_BREAK, " ") for line in lines]
 
 
 class VerdictCard(Painted):
