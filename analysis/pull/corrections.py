@@ -106,14 +106,16 @@ def _lag(trace: Trace, loading: Signal, found: BreakSearch, step: float) -> tupl
         return 0.0, 0.0
     smear = smear_readings(loading, found)
     if smear is None:
-        return 0.0, _unseen_lag(trace, step)
+        last = len(loading) - 1 if found.settled is None else found.settled
+        return 0.0, _unseen_lag(trace, step, 0 if found.top is None else last - found.top)
     if smear < LEAST_LAG_READINGS:
         return 0.0, LEAST_LAG_READINGS * step / float(np.sqrt(3.0))
     return smear * step, step / float(np.sqrt(12.0))
 
 
-def _unseen_lag(trace: Trace, step: float) -> float:
-    return 0.0 if trace.counts is None else UNSEEN_LAG_READINGS * step / float(np.sqrt(3.0))
+def _unseen_lag(trace: Trace, step: float, falling: int = 0) -> float:
+    """The delay may be as long as the usual filter's, or as the readings that were seen falling."""
+    return 0.0 if trace.counts is None else max(UNSEEN_LAG_READINGS, falling) * step / float(np.sqrt(3.0))
 
 
 def _u_break(x: FloatArray, end: int) -> float:

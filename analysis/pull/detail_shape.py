@@ -43,6 +43,8 @@ def build_detail_shape(
     base: Geometry, curve: Corrected, elastic: Elastic | None, gauge_mm: float | None, known: int, noise: float
 ) -> DetailShape:
     """Read the curve where the further measures need it; a place that it does not reach is left out."""
+    if known == 0:
+        return DetailShape(base, {}, None, None, None, None, None)
     sums = Sums(curve.x[:known], curve.force[:known])
     length = None if gauge_mm is None else gauge_mm + base.onset_mm
     at: dict[float, Reading] = {}

@@ -91,10 +91,9 @@ def fit_elastic(x: FloatArray, force: FloatArray, noise: float, u_x: float = 0.0
     u_x
         Standard uncertainty of the position [mm] that does not grow with it.
     """
-    start = rise_index(force, noise)
-    if x.size - start < WINDOW_POINTS:
-        few = max(x.size - start, 0)
-        return NotMeasured(f"only {few} points rise to the highest force; at least {WINDOW_POINTS} are needed")
+    start = rise_index(force, noise) if x.size else 0
+    if reason := _too_little(x, start):
+        return NotMeasured(reason)
     fitted = _fit_from(x, force, noise, u_x, start)
     if isinstance(fitted, NotMeasured):
         return fitted
@@ -109,6 +108,14 @@ def fit_elastic(x: FloatArray, force: FloatArray, noise: float, u_x: float = 0.0
         return fitted
     again = _fit_from(x, force, noise, u_x, toe)
     return fitted if isinstance(again, NotMeasured) else again
+
+
+def _too_little(x: FloatArray, start: int) -> str:
+    """Why there are too few points from `start` on; empty where there are enough."""
+    if x.size - start < WINDOW_POINTS:
+        few = max(x.size - start, 0)
+        return f"only {few} points rise to the highest force; at least {WINDOW_POINTS} are needed"
+    return "" if x[-1] > x[start] else "the position stands still while the force rises"
 
 
 def _rise_unseen(fitted: Elastic, x: FloatArray, force: FloatArray, start: int, noise: float) -> bool:

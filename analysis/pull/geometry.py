@@ -128,7 +128,7 @@ def build_geometry(
 
 
 def _area_to_20(curve: Corrected, onset_mm: float, gauge_mm: float | None, known: int) -> Area | None:
-    if gauge_mm is None:
+    if gauge_mm is None or known == 0:
         return None
     at = onset_mm + INDEX_STRAIN * (gauge_mm + onset_mm)
     reached = curve.end_mm if known == curve.x.size else float(curve.x[known - 1])

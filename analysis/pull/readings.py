@@ -61,7 +61,7 @@ def furthest_from_chord(sums: Sums, start_mm: float, end_mm: float, noise: float
     """
     inside = (sums.x >= start_mm) & (sums.x <= end_mm)
     x, y = sums.x[inside], sums.y[inside]
-    if x.size < LEAST_FOR_CHORD:
+    if x.size < LEAST_FOR_CHORD or x[-1] <= start_mm:
         return None
     chord = float(y[-1]) / (float(x[-1]) - start_mm)
     above = y - chord * (x - start_mm)

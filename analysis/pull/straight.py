@@ -68,16 +68,17 @@ def straight_in(sums: Sums, start: int, stop: int, noise: float) -> Straight:
 
 def straight_between(
     sums: Sums, start_mm: float, end_mm: float, inner: tuple[float, float], noise: float, joined: Line
-) -> Straight:
+) -> Straight | None:
     """The line through the inner share of a region; through all of it where that holds too few points.
 
-    `joined` is the region's line in the joined fit: it stands where the region itself holds too few.
+    `joined` is the region's line in the joined fit: it stands where the region itself holds too few. None where
+    even that rests on one place.
     """
     for shares in (inner, WIDEST):
         start, stop = _indices(sums, start_mm, end_mm, shares)
         if _holds_a_line(sums, start, stop):
             return straight_in(sums, start, stop, noise)
-    return Straight(joined, noise, 0.0, start_mm, end_mm)
+    return Straight(joined, noise, 0.0, start_mm, end_mm) if joined.sxx > 0.0 else None
 
 
 def steepest_window(
