@@ -5,6 +5,7 @@ Owns which there are and why one may be missing. The results of the contract are
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -12,6 +13,7 @@ from typing import Any
 from analysis.pull.detail_measures import evaluate_details
 from analysis.pull.detail_shape import build_detail_shape
 from analysis.pull.elastic import Elastic
+from analysis.pull.measures import Deviation
 from analysis.pull.uncertainty import Propagated, propagate
 from analysis.results import NotMeasured, Quantity
 from analysis.study import Study
@@ -91,13 +93,18 @@ def detail_of(study: Study, name: str, found: Propagated) -> Quantity:
 
 def propagate_details(study: Study) -> Propagated:
     """The further measures with every input carried to them."""
+    return propagate(detail_formulas(study), study.inputs)
+
+
+def detail_formulas(study: Study) -> Callable[[Deviation], dict[str, Any]]:
+    """The further measures of a pull as a function of how far its inputs are off."""
     straight = study.elastic if isinstance(study.elastic, Elastic) else None
     shape = build_detail_shape(
         study.shape, study.curve, straight, study.specimen.gauge_mm, study.known, study.loading.noise
     )
     given = study.trace.specimen
     tex = given.linear_density_tex if given is not None else None
-    return propagate(partial(evaluate_details, shape, study.specimen, tex), study.inputs)
+    return partial(evaluate_details, shape, study.specimen, tex)
 
 
 def details_json(details: tuple[Detail, ...]) -> dict[str, Any]:

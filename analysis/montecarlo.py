@@ -7,10 +7,10 @@ takes every formula as straight, and every sum as normal, was good enough.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from functools import partial
 
 import numpy as np
 
+from analysis.details import detail_formulas
 from analysis.pull.measures import Deviation, evaluate
 from analysis.results import Measured
 from analysis.study import Study
@@ -44,9 +44,9 @@ class Simulated:
 
 
 def simulate(study: Study, *, trials: int = TRIALS, seed: int = 1) -> dict[str, Simulated]:
-    """Run the trials on every result of a pull."""
-    rng = np.random.default_rng(seed)
-    found = partial(evaluate, study.shape, study.specimen)(_drawn(study, trials, rng))
+    """Run the trials on every result of a pull and every further measure."""
+    drawn = _drawn(study, trials, np.random.default_rng(seed))
+    found = detail_formulas(study)(drawn) | evaluate(study.shape, study.specimen, drawn)
     return {name: _summary(name, np.broadcast_to(np.asarray(values), trials)) for name, values in found.items()}
 
 

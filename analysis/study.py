@@ -20,7 +20,7 @@ from analysis.pull.measures import Specimen, evaluate
 from analysis.pull.notes import break_flags, flags_of
 from analysis.pull.outcome import certain_end, decide, flat_since
 from analysis.pull.screening import Signal, screen
-from analysis.pull.slack import AT_START, Onset, find_onset
+from analysis.pull.slack import AT_START, Onset, find_onset, onset_at_pretension
 from analysis.pull.stroke import loading_end, pulled_positive
 from analysis.pull.uncertainty import Propagated, propagate
 from analysis.pull.zero import Zero, judge_zero
@@ -35,10 +35,15 @@ LEAST_SLIPPED = 2
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """What a person may switch off: taking out slack, and correcting for the rig's own give."""
+    """What a person may switch: taking out slack, correcting for the rig's own give, counting from a pretension.
+
+    With `pretension_n` strain counts from where the force reaches it, instead of from where the straight part meets
+    zero force.
+    """
 
     remove_slack: bool = True
     correct_compliance: bool = True
+    pretension_n: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +156,9 @@ def _measure(
     elastic = fit_elastic(curve.x[:known], curve.force[:known], loading.noise, u_position_mm(trace))
     straight = elastic if isinstance(elastic, Elastic) else None
     onset = AT_START
-    if options.remove_slack and loading.extension_mm is not None:
+    if options.pretension_n is not None and loading.extension_mm is not None and loading.in_newtons:
+        onset = onset_at_pretension(straight, curve, options.pretension_n, loading.noise, specimen.gauge_mm)
+    elif options.remove_slack and loading.extension_mm is not None:
         onset = find_onset(straight, curve, loading.noise, specimen.gauge_mm)
     shape = build_geometry(curve, whole, onset, straight, specimen.gauge_mm, known)
     inputs = list_inputs(trace, loading, shape, straight, zero, curve, onset.u_mm)

@@ -9,8 +9,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from analysis.pull.corrections import Corrected
 from analysis.pull.elastic import Elastic, rise_index
+from analysis.pull.spans import moving_mean
 from analysis.results import Flag
 from analysis.words import short
 
@@ -22,6 +25,10 @@ TOE_IS_MATERIAL = 0.3
 #: The strand counts as already under tension at the start from so many noise deviations and this share of the peak.
 TENSION_SIGMAS = 5.0
 TENSION_SHARE = 0.02
+
+
+#: Share of a pretension that the noise is averaged down to where the place of the pretension is read.
+PRETENSION_NOISE = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +64,24 @@ def find_onset(elastic: Elastic | None, curve: Corrected, noise: float, gauge_mm
     if elastic.onset_mm <= 0.0 and not tense:
         return AT_START
     return Onset(elastic.onset_mm, from_line=True, flags=_slack_flags(elastic, gauge_mm))
+
+
+def onset_at_pretension(
+    elastic: Elastic | None, curve: Corrected, pretension_n: float, noise: float, gauge_mm: float | None
+) -> Onset:
+    """Where the force first reaches a pretension; the first sample where it never does.
+
+    Read off the mean over several samples where the noise is large against the pretension.
+    """
+    half = int(min((noise / (PRETENSION_NOISE * pretension_n)) ** 2, curve.force.size / 40.0) / 2.0)
+    risen = np.maximum.accumulate(moving_mean(curve.force, half))
+    at = int(risen.searchsorted(pretension_n))
+    if at in (0, risen.size):
+        return AT_START
+    mm = float(np.interp(pretension_n, risen[at - 1 : at + 1], curve.x[at - 1 : at + 1]))
+    return Onset(
+        mm, from_line=elastic is not None, flags=() if elastic is None else _slack_flags(elastic, gauge_mm)
+    )
 
 
 def _between_readings(curve: Corrected, noise: float) -> Onset:

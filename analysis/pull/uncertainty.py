@@ -24,6 +24,11 @@ class Propagated:
     parts: dict[str, dict[str, float]]
     dof_of_inputs: dict[str, float]
 
+    def covariance(self, first: str, second: str) -> float:
+        """Covariance of two results: the inputs they share (JCGM 100:2008, F.1.2.3)."""
+        shares = self.parts[second]
+        return sum(share * shares.get(part, 0.0) for part, share in self.parts[first].items())
+
     def dof(self, name: str) -> float:
         """Effective degrees of freedom of a result (Welch and Satterthwaite, JCGM 100:2008, G.2b)."""
         rest = sum(share**4 / self.dof_of_inputs[part] for part, share in self.parts[name].items())

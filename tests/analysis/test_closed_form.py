@@ -113,6 +113,23 @@ def test_slack_turns_the_verdict() -> None:
     assert "slack" in {flag.code for flag in taken_out.flags}
 
 
+@pytest.mark.parametrize("noise_n", [0.0, 0.001])
+def test_strain_from_a_pretension(noise_n: float) -> None:
+    """Counted from 0.02 N: by closed form 0.02 N lie at e0 = 0.02 / (4000 MPa A) beyond 0.4 mm of slack.
+
+    The length there is L = 30 + 0.4 + e0 30.4 mm, and the break lies (0.45 - e0) 30.4 mm further.
+    """
+    strand = Truth(slack_mm=0.4, noise_n=noise_n)
+    e0 = 0.02 / (4000.0 * strand.area_um2 * 1e-6)
+    onset = 0.4 + e0 * 30.4
+    found = analyse(make_trace(strand, 2), GUIDELINE, Options(pretension_n=0.02))
+    wanted = 100.0 * (0.45 - e0) * 30.4 / (30.0 + onset)
+    assert value(found.elongation_at_break_pct) == pytest.approx(wanted, abs=0.015 + 40.0 * noise_n)
+    assert "slack" in {flag.code for flag in found.flags}
+    never = analyse(make_trace(strand, 2), GUIDELINE, Options(pretension_n=5.0))
+    assert value(never.elongation_at_break_pct) == pytest.approx(100.0 * (0.4 + 0.45 * 30.4) / 30.0, abs=0.05)
+
+
 #: ASTM C1557, system compliance (formula from memory): dL/F = l0/(E A) + Cs with E 4 GPa, d 70 um, Cs 2.0e-3 m/N.
 C1557 = [(10.0, 0.98069), (20.0, 1.57519), (30.0, 1.97409), (50.0, 2.47563)]
 

@@ -12,6 +12,7 @@ import pytest
 
 from analysis.analyse import analyse
 from analysis.budget import budget_of, coverage_factor
+from analysis.details import propagate_details
 from analysis.guideline import Guideline
 from analysis.montecarlo import simulate
 from analysis.results import QUANTITIES
@@ -84,12 +85,25 @@ def test_propagation_agrees_with_monte_carlo(seed: int) -> None:
     """JCGM 101:2008: every input drawn from its distribution; the spread is that of the law of propagation."""
     study = pulled(seed)
     trials = simulate(study, trials=100_000, seed=seed)
-    assert set(trials) == set(study.measured.values)
-    for name, stated in study.measured.values.items():
+    stated_values = study.measured.values | propagate_details(study).values
+    assert set(trials) == set(stated_values)
+    for name, stated in stated_values.items():
         found = trials[name]
         assert found.u == pytest.approx(stated.u, rel=0.02), name
         assert found.mean == pytest.approx(stated.value, abs=0.05 * stated.u), name
         assert found.high - found.low == pytest.approx(2.0 * 1.96 * stated.u, rel=0.04), name
+
+
+def test_results_share_their_inputs() -> None:
+    """Stress is force over cross-section: what they share is the force, so the covariance is u(F)^2 / A."""
+    study = pulled()
+    measured, area_um2 = study.measured, study.specimen.area_um2
+    assert area_um2 is not None
+    shared = measured.covariance("force_at_break_n", "stress_at_break_mpa")
+    assert shared == pytest.approx(measured.values["force_at_break_n"].u ** 2 / area_um2 * 1e6, rel=1e-6)
+    assert measured.covariance("stress_at_break_mpa", "stress_at_break_mpa") == pytest.approx(
+        measured.values["stress_at_break_mpa"].u ** 2
+    )
 
 
 def test_the_budget_adds_up_and_names_the_largest_first() -> None:
