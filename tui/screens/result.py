@@ -11,7 +11,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from tui import wording
+from tui import wording, wording_lesson
 from tui.messages import ResultReady, WentWrong
 from tui.screens.frame import FrameScreen
 from tui.screens.pull import FORCE, LIVE_GUIDELINE_PCT, STRETCH
@@ -32,6 +32,7 @@ class ResultScreen(FrameScreen):
         Binding("n", "next_strand", wording.RESULT_NEXT),
         Binding("d", "details", wording.RESULT_DETAILS),
         Binding("s", "note", wording.RESULT_NOTE),
+        Binding("p", "play", wording_lesson.PLAY_IT),
         Binding("l", "app.go('library')", wording.LIBRARY),
         Binding("q", "app.leave", wording.LEAVE, show=False),
     ]
@@ -77,6 +78,10 @@ class ResultScreen(FrameScreen):
         self.toggle_class("-details")
         wanted = "#details" if self.has_class("-details") else "#curve"
         self.query_one(wanted).focus()
+
+    def action_play(self) -> None:
+        """Play this recording on the big screen."""
+        self.bench_app.go("show", (self.path,))
 
     def action_note(self) -> None:
         """Write a note about this pull."""
