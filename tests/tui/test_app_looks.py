@@ -1,4 +1,4 @@
-"""Every palette can be put on at any time, also the one without colours, and a terminal without colour begins so."""
+"""Every palette can be put on at any time, the one without colours too, and a terminal without colour begins so."""
 
 from __future__ import annotations
 

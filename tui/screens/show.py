@@ -158,9 +158,8 @@ class ShowScreen(FrameScreen):
     def _label_of(self, one: Series) -> str:
         alone = len(self.playback.series) == 1
         name = self._axis.title.lower() if alone else one.name
-        if one.end_word and self.playback.at_pct >= one.ends_pct:
-            return f"{name}: {words.END_AT.format(word=one.end_word, percent=one.ends_pct)}"
-        return name
+        ended = one.end_word and self.playback.at_pct >= one.ends_pct
+        return f"{self.bench_app.signs.pin} {name}" if ended else name
 
     def _on_beat(self) -> None:
         """Time has passed."""

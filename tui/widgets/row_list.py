@@ -19,6 +19,8 @@ def no_rows(width: int) -> Sequence[Sequence[Span]]:
 class RowList(Painted):
     """The rows on the screen."""
 
+    DEFAULT_CSS = "RowList { height: auto; width: 100%; }"
+
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._rows: Rows = no_rows
