@@ -64,26 +64,29 @@ def _loop(axes: Axes, part: KindResult, guideline_pct: float) -> None:
     """Stretch, way back and second stretch, with what of the length has not come back."""
     for i, line in enumerate(part.lines):
         axes.plot(line.x, line.y, **style(i), label=line.name)
-    axes.set_xlabel("stretch [% of length]")
-    axes.set_ylim(bottom=min(0.0, float(min(np.min(line.y) for line in part.lines))))
-    axes.legend(frameon=False, labelcolor=INK, loc="upper left", bbox_to_anchor=(0.02, 0.98))
-    guideline_mark(axes, guideline_pct)
-    for name, place in (("set_at_once_pct", 1), ("set_after_rest_pct", 2)):
+    for name, when, place in (("set_at_once_pct", "at once", 1), ("set_after_rest_pct", "after the rest", 2)):
         found = part.quantities.get(name)
         if isinstance(found, Measured):
-            _mark(axes, found, STYLES[place]["color"], 10.0 + 14.0 * place)
+            _mark(axes, found, when, STYLES[place]["color"])
+    axes.set_xlabel("stretch [% of length]")
+    axes.set_ylim(bottom=min(0.0, *(float(np.min(line.y)) for line in part.lines)))
+    axes.margins(x=0.12)
+    axes.legend(frameon=False, labelcolor=INK, loc="center", fontsize=9)
+    guideline_mark(axes, guideline_pct)
 
 
-def _mark(axes: Axes, found: Measured, colour: str, up: float) -> None:
-    axes.errorbar(found.value, 0.0, xerr=2 * found.u, fmt="^", color=colour, capsize=3, markersize=7, clip_on=False)
-    axes.annotate(
-        f"not come back: {_text(found, '%')}",
-        (found.value, 0.0),
-        xytext=(14, up),
-        textcoords="offset points",
+def _mark(axes: Axes, found: Measured, when: str, colour: str) -> None:
+    """Where on the strain axis the strand was slack, or taut again: what of its length had not come back."""
+    axes.errorbar(
+        found.value,
+        0.0,
+        xerr=2 * found.u,
+        fmt="^",
         color=colour,
-        fontsize=9,
-        arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.8},
+        capsize=3,
+        markersize=7,
+        clip_on=False,
+        label=f"not come back {when}: {_text(found, '%')}",
     )
 
 
