@@ -98,6 +98,7 @@ FILE_WRONG = "In the file {key} is “{value}”. {problem}"
 # The series on its way
 NEXT_QUESTION = "Next: strand {number} of {count}, {group}, from the {zone}"
 NEXT_WHY = "Because: {why}."
+DONE_WHY = "M adds a strand to each group. In the library the series can be searched for and exported."
 DONE_QUESTION = "All planned strands are pulled. Is it enough?"
 FOUND_AGAIN = "{count} pulls of this series were recorded before the program ended, and are taken in."
 FOUND_AGAIN_ONE = "A pull of this series was recorded before the program ended, and is taken in."

@@ -14,7 +14,7 @@ NOT_A_RECORDING = "It is not a recording of this program, though its name says s
 
 # The library
 SEARCH = "Search"
-SEARCH_HINT = "words such as crown or below; zone:crown looks in one field, -wet takes out"
+SEARCH_HINT = "words: crown below; one field: zone:crown; without: -wet"
 COUNT_ALL = "{count} recordings in {folder}"
 COUNT_SOME = "{shown} of {count} recordings"
 COUNT_MARKED = "{marked} marked"

@@ -34,13 +34,12 @@ def rows_of(
     for number, line in enumerate(lines):
         rows.append(_head(line, signs, width, here=number == here))
         if width < WIDE:
-            rows.append([Span(f"   {line.verdict}"[:width], _role(line))])
+            rows.append([Span("   ", "blank"), *_verdict(line)])
         rows.append(_bar(line, end, guideline_pct, signs, width))
     return [*rows, _axis(end, width)]
 
 
 def _head(line: Line, signs: Signs, width: int, *, here: bool) -> list[Span]:
-    rejected = f", {words.REJECTED_COUNT.format(count=line.rejected)}" if line.rejected else ""
     count = words.GROUP_COUNT.format(done=line.done, planned=line.planned)
     name = f" {signs.arrow_right if here else ' '} {line.name[:NAME]:{NAME}} "
     spans = [
@@ -48,12 +47,13 @@ def _head(line: Line, signs: Signs, width: int, *, here: bool) -> list[Span]:
         Span(f"{count:{COUNT}}", "text"),
         Span(f"{line.figure:{FIGURE}}", "strong"),
     ]
-    tail = f"  {line.verdict}" if width >= WIDE else ""
-    return [*spans, Span(tail, _role(line)), Span(rejected, "quiet")]
+    return [*spans, Span("  ", "blank"), *_verdict(line)] if width >= WIDE else spans
 
 
-def _role(line: Line) -> str:
-    return "good" if line.enough else "quiet"
+def _verdict(line: Line) -> list[Span]:
+    """Whether it is enough, and how many pulls do not count."""
+    rejected = f"   {words.REJECTED_COUNT.format(count=line.rejected)}" if line.rejected else ""
+    return [Span(line.verdict, "good" if line.enough else "quiet"), Span(rejected, "unsure")]
 
 
 def _bar(line: Line, end: float, guideline_pct: float, signs: Signs, width: int) -> list[Span]:

@@ -1,7 +1,7 @@
 """Which items a typed query means. Pure.
 
-A query is words; all of them must be there. "zone:crown" looks in one field only, "-wet" takes out what has the
-word. Nothing typed means everything.
+A query is words; all of them must be there. "zone:crown" means values of one field that begin so, with quotation
+marks that value alone; "-wet" takes out what has the word. Nothing typed means everything.
 """
 
 from __future__ import annotations
@@ -71,34 +71,43 @@ def values_of(found: Iterable[Found]) -> list[tuple[str, str, int]]:
 
 
 def with_word(query: str, field: str, value: str) -> str:
-    """A query that asks for a field's value too."""
-    bare = value.replace(QUOTE, "")
-    quoted = f"{QUOTE}{bare}{QUOTE}" if " " in bare else bare
-    return f"{query} {field}:{quoted}".strip()
+    """A query that asks for exactly this value of a field too."""
+    return f"{query} {field}:{QUOTE}{_bare(value)}{QUOTE}".strip()
+
+
+def _bare(text: str) -> str:
+    """A text as values are compared."""
+    return text.replace(QUOTE, "").casefold()
 
 
 def _words(query: str) -> list[str]:
-    """The words of a query; quotation marks hold words together."""
+    """The words of a query, with their quotation marks, which hold words together."""
     out: list[str] = []
     inside, word = False, ""
     for sign in query.casefold():
-        if sign == QUOTE:
-            inside = not inside
-        elif sign.isspace() and not inside:
+        inside ^= sign == QUOTE
+        if sign.isspace() and not inside:
             out, word = [*out, word], ""
         else:
             word += sign
-    return [one for one in (*out, word) if one.strip("-")]
+    return [one for one in (*out, word) if one.strip(f"-{QUOTE}")]
 
 
 def _test(word: str) -> Callable[[Found], bool]:
     if word.startswith("-"):
         test = _test(word[1:])
         return lambda one: not test(one)
-    field, colon, value = word.partition(":")
-    if colon and field == TAG:
-        return lambda one: any(tag.casefold().replace(QUOTE, "").startswith(value) for tag in one.tags)
-    if colon and field in FIELDS:
-        of = FIELDS[field]
-        return lambda one: of(one.item).casefold().replace(QUOTE, "").startswith(value)
-    return lambda one: word in one.text
+    field, colon, asked = word.partition(":")
+    if not colon or field not in (*FIELDS, TAG):
+        text = _bare(word)
+        return lambda one: text in one.text
+    value, exact = _bare(asked), len(asked) > 1 and asked.startswith(QUOTE) and asked.endswith(QUOTE)
+
+    def fits(text: str) -> bool:
+        return _bare(text) == value if exact else _bare(text).startswith(value)
+
+    return lambda one: any(fits(text) for text in _values(one, field))
+
+
+def _values(one: Found, field: str) -> tuple[str, ...]:
+    return one.tags if field == TAG else (FIELDS[field](one.item),)

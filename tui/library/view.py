@@ -106,7 +106,7 @@ def _findable(progress: Progress, tags: dict[str, tuple[str, ...]], aside: dict[
 def entry_of(found: Found, mark: str) -> Entry:
     """A recording as a row: when and whose, then what it gave, then what it was."""
     item = found.item
-    when = item.recorded_at[:16].replace("T", " ")
+    when = item.recorded_at[:10]
     who = item.reference or item.history
     title = f"{when}  {who}" if when and who else item.name
     return Entry(item.path, f"{mark}{title}"[:TITLE], _about(found))

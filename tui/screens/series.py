@@ -126,7 +126,7 @@ class SeriesScreen(SeriesFrame):
         plan, strand = self.plan, next_strand(self.plan)
         if strand is None:
             self.ask(words.DONE_QUESTION)
-            self.query_one("#why", Static).update("")
+            self.query_one("#why", Static).update(words.DONE_WHY)
         else:
             group = plan.groups[strand.group].name
             self.ask(

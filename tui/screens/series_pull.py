@@ -113,6 +113,11 @@ class SeriesPullScreen(PullScreen):
             operator=plan.operator,
         )
 
+    def _plan(self) -> str:
+        if self._series.speed_mm_min is None:
+            return super()._plan()
+        return wording.PULL_PLAN.format(gauge=self._series.gauge_length_mm, speed=self._series.speed_mm_min)
+
     def action_back(self) -> None:
         """Back to the strand."""
         self.bench_app.go("series_strand")
@@ -121,4 +126,4 @@ class SeriesPullScreen(PullScreen):
         """Keep it in the series, and see how much better its mean is known."""
         how = partial(with_pull, strand=self._strand, recording=str(outcome.path), at=now())
         problem = self.bench_app.series.change(how)
-        self.bench_app.go("series", problem, outcome.message)
+        self.bench_app.go("series", problem, "" if outcome.as_planned else outcome.message)
