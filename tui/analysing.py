@@ -13,7 +13,8 @@ if TYPE_CHECKING:
     from analysis.guideline import Guideline
     from analysis.results import PullResult
     from analysis.trace import Trace
-    from recordings.format import Method, Specimen
+    from recordings.format import Method, Recording, Specimen
+    from tui.thickness import Thickness
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,11 @@ class Wishes:
 
     gauge_length_mm: float | None = None
     diameter_um: float | None = None
+    #: Cross-section and linear density, where more is known than a diameter.
+    thickness: Thickness | None = None
+    #: Calibration files to use instead of what stands in a recording.
+    force_calibration: Path | None = None
+    extension_calibration: Path | None = None
     #: Columns of a table, by title or number, with a unit in brackets where the table has none.
     time: str | None = None
     force: str | None = None
@@ -69,7 +75,6 @@ def trace_of(path: Path, wishes: Wishes = NOTHING_SPECIAL) -> Trace:
 
 
 def _recorded(path: Path, wishes: Wishes) -> Trace:
-    from analysis.from_recording import trace_from_recording
     from recordings.reader import read_recording
 
     recording = read_recording(path)
@@ -78,8 +83,22 @@ def _recorded(path: Path, wishes: Wishes) -> Trace:
             f"{clean(path.name)} was changed after the pull, so nothing vouches for it: use the original file, or "
             "say --even-if-altered to analyse what stands there now."
         )
-    trace = trace_from_recording(recording)
+    trace = _calibrated(recording, wishes)
     return replace(trace, specimen=_corrected(trace, wishes))
+
+
+def _calibrated(recording: Recording, wishes: Wishes) -> Trace:
+    """The trace by the calibrations wished for, else by the recording's own. Raises BadPlan for another rig's."""
+    from analysis.recalibration import recalibrated_trace
+    from rig.calibration_store import load_extension, load_force
+
+    board_id = recording.header.rig.board_id
+    force, extension = wishes.force_calibration, wishes.extension_calibration
+    return recalibrated_trace(
+        recording,
+        None if force is None else load_force(force, board_id),
+        None if extension is None else load_extension(extension, board_id),
+    )
 
 
 def _corrected(trace: Trace, wishes: Wishes) -> Specimen | None:
@@ -94,13 +113,17 @@ def _corrected(trace: Trace, wishes: Wishes) -> Specimen | None:
         known = replace(known, gauge_length_mm=wishes.gauge_length_mm)
     if known is not None and wishes.diameter_um is not None:
         known = replace(known, diameter_um=wishes.diameter_um, u_diameter_um=None, area_um2=None, u_area_um2=None)
-    return known
+    return wishes.thickness.on(known) if known is not None and wishes.thickness is not None else known
 
 
 def _tabled(path: Path, wishes: Wishes) -> Trace:
     from analysis.tables.read import read_table
 
-    return read_table(
+    if wishes.force_calibration is not None or wishes.extension_calibration is not None:
+        raise CommandError(
+            f"{clean(path.name)} is a table in units, which has no counts to calibrate: leave the calibration out."
+        )
+    trace = read_table(
         path,
         gauge_length_mm=wishes.gauge_length_mm,
         diameter_um=wishes.diameter_um,
@@ -109,6 +132,7 @@ def _tabled(path: Path, wishes: Wishes) -> Trace:
         extension=wishes.extension,
         sheet=wishes.sheet,
     )
+    return replace(trace, specimen=_corrected(trace, wishes))
 
 
 def _guideline(trace: Trace, wishes: Wishes) -> Guideline:

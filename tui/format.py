@@ -33,6 +33,7 @@ UNITS = (
     ("_uj_per_mm", "µJ/mm"),
     ("_mm_min", "mm/min"),
     ("_cn_per_tex", "cN/tex"),
+    ("_tex", "tex"),
     ("_pct", "%"),
     ("_mpa", "MPa"),
     ("_gpa", "GPa"),

@@ -11,6 +11,7 @@ from tui.arguments import Parser, Subparsers, add_command, add_json, guideline_p
 from tui.failure import DONE, NOT_DONE, CommandError, report
 from tui.files import expanded
 from tui.output import Progress, note, say, say_json
+from tui.thickness import add_thickness_options, thickness_of
 
 if TYPE_CHECKING:
     from analysis.results import PullResult
@@ -30,6 +31,7 @@ strandbench analyse pulls/2026-11-25_head-A.pull.csv
 strandbench analyse --json pulls/*.pull.csv
 strandbench analyse --figure strand.pdf pulls/2026-11-25_head-A.pull.csv
 strandbench analyse --gauge-length-mm 30 --diameter-um 68 strip.xlsx
+strandbench analyse --force-calibration better.calibration.json pulls/*.pull.csv
 strandbench analyse --gauge-length-mm 30 --force "Load [gf]" --extension 3 table.csv"""
 
 
@@ -42,7 +44,9 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
     parser.add_argument("files", nargs="+", metavar="FILE", help="recordings or tables")
     add_json(parser)
     _add_strand_options(parser)
+    add_thickness_options(parser)
     _add_column_options(parser)
+    _add_calibration_options(parser)
     parser.add_argument(
         "--figure",
         type=Path,
@@ -66,15 +70,19 @@ def _add_strand_options(parser: Parser) -> None:
         help="distance between the clamps at the start; needed for tables, corrects recordings",
     )
     parser.add_argument(
-        "--diameter-um", type=measure, metavar="UM", help="diameter of the strand, for stress and stiffness"
-    )
-    parser.add_argument(
         "--guideline-pct",
         type=guideline_pct,
         metavar="PCT",
         help="least stretch a strand should reach (default: as recorded, else 20)",
     )
     parser.add_argument("--guideline", type=Path, metavar="FILE", help="a guideline file of your own")
+
+
+def _add_calibration_options(parser: Parser) -> None:
+    for what in ("force", "extension"):
+        parser.add_argument(
+            f"--{what}-calibration", type=Path, metavar="FILE", help="instead of the one in the recording"
+        )
 
 
 def _add_column_options(parser: Parser) -> None:
@@ -127,7 +135,9 @@ def _draw(results: list[PullResult], figure: Path | None) -> bool:
 def _wishes(args: argparse.Namespace) -> Wishes:
     return Wishes(
         gauge_length_mm=args.gauge_length_mm,
-        diameter_um=args.diameter_um,
+        thickness=thickness_of(args),
+        force_calibration=args.force_calibration,
+        extension_calibration=args.extension_calibration,
         time=args.time,
         force=args.force,
         extension=args.extension,

@@ -13,6 +13,7 @@ from tui.output import note
 from tui.pulling import note_rig, result_of, say_pull, status_of
 from tui.safe_text import clean
 from tui.signals import end_as_by_keyboard
+from tui.thickness import add_thickness_options, thickness_of
 
 if TYPE_CHECKING:
     from recordings.format import Method, Specimen
@@ -50,6 +51,7 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
     )
     _add_rig_options(parser)
     _add_strand_options(parser)
+    add_thickness_options(parser)
     _add_method_options(parser)
     parser.add_argument(
         "--out", type=Path, default=DEFAULT_OUT, metavar="DIR", help="folder for the recording (default pulls)"
@@ -90,9 +92,6 @@ def _add_strand_options(parser: Parser) -> None:
     group = parser.add_argument_group("the strand")
     group.add_argument(
         "--gauge-length-mm", type=measure, required=True, metavar="MM", help="distance between the clamps"
-    )
-    group.add_argument(
-        "--diameter-um", type=measure, metavar="UM", help="diameter, if measured: gives stress as well"
     )
     group.add_argument(
         "--reference", default="", metavar="CODE", help="a code for the head it is from, never a name"
@@ -185,16 +184,17 @@ def _plan(args: argparse.Namespace) -> PullPlan:
 def _specimen(args: argparse.Namespace) -> Specimen:
     from recordings.format import Specimen
 
-    return Specimen(
+    thickness = thickness_of(args)
+    specimen = Specimen(
         args.gauge_length_mm,
         reference=args.reference,
         strand=args.strand,
         zone=args.zone,
         history=args.history,
         condition=args.condition,
-        diameter_um=args.diameter_um,
         note=args.note,
     )
+    return specimen if thickness is None else thickness.on(specimen)
 
 
 def _method(args: argparse.Namespace) -> Method:
