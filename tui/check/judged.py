@@ -159,6 +159,8 @@ def _outcome(counting: Sequence[StrandLine], summary: SeriesSummary | None) -> s
         return "meets" if verdicts == {"meets"} else "unsettled"
     if interval.high < summary.guideline_pct:
         return "below"
+    if verdicts - {"meets", "too_close"} and interval.low >= summary.guideline_pct:
+        return "unsettled"  # a strand that was to count says nothing: the others do not answer for it
     return "meets" if interval.low >= summary.guideline_pct and verdicts == {"meets"} else "too_close"
 
 
