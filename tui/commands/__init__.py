@@ -12,6 +12,7 @@ COMMANDS = (
     "demo",
     "simulate",
     "calibrate",
+    "thickness",
     "pull",
     "analyse",
     "compare",
