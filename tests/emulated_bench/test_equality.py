@@ -21,7 +21,8 @@ from firmware_protocol.schema import Direction
 from firmware_protocol.vocabulary import HEARTBEAT_MS, EventCode, Result
 from tests.emulated_bench.host import MS
 from tests.emulated_bench.rigs import CompiledRig, EmulatedRig, NativeRig
-from tests.emulated_bench.sessions import SCRIPTS, Script
+from tests.emulated_bench.script import ZERO, Script
+from tests.emulated_bench.sessions import SCRIPTS
 from tests.emulated_bench.simulated_rig import SimulatedRig
 
 #: Where the simulated board begins, seen from its switches [step].
@@ -59,7 +60,7 @@ def play(script: Script, rig: CompiledRig | SimulatedRig) -> Transcript:
     if script.readings:
         rig.script(script.readings)
     else:
-        rig.script([40_000])
+        rig.script([ZERO])
     beats = [
         (ms + 3.0, lambda rig: rig.send(encode_frame(encode(Heartbeat()))))
         for ms in range(0, int(script.end_ms), HEARTBEAT_MS)

@@ -12,15 +12,31 @@ import pytest
 
 from firmware_protocol.messages import Move
 from firmware_protocol.vocabulary import EventCode
-from tests.emulated_bench import build, sessions, test_equality, test_line, test_pulls, test_stops, test_time
+from tests.emulated_bench import (
+    build,
+    sessions,
+    test_equality,
+    test_line,
+    test_pulls,
+    test_restarts,
+    test_stops,
+    test_time,
+)
+from tests.emulated_bench.core_mutants import CORE_MUTANTS
 from tests.emulated_bench.host import Host, gaps
-from tests.emulated_bench.mutants import MUTANTS, SURVIVORS, Mutant, Survivor
+from tests.emulated_bench.mutants import Mutant, Survivor
 from tests.emulated_bench.rigs import EmulatedRig
 from tests.emulated_bench.simulated_rig import SimulatedRig
 from tests.emulated_bench.strands import HIGH_LIMIT
+from tests.emulated_bench.survivors import SURVIVORS
+from tests.emulated_bench.thin_mutants import THIN_MUTANTS
 
-MODULES = {module.__name__.rpartition(".")[2]: module for module in (test_line, test_pulls, test_stops, test_time)}
+MODULES = {
+    module.__name__.rpartition(".")[2]: module
+    for module in (test_line, test_pulls, test_restarts, test_stops, test_time)
+}
 BUILDERS = 2
+MUTANTS = (*THIN_MUTANTS, *CORE_MUTANTS)
 
 
 def changed(bug: Mutant | Survivor, folder: Path) -> Path:

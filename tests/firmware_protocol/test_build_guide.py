@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import functools
 import re
 from pathlib import Path
 from xml.etree import ElementTree
@@ -37,6 +38,7 @@ def defined(name: str) -> int:
     return int(found[1])
 
 
+@functools.cache
 def sentences() -> str:
     """Every text constant of the program, one a line; the constant parts of f-strings too."""
     said: list[str] = []
