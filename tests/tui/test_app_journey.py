@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -158,26 +159,30 @@ async def test_pulls_that_do_not_end_in_a_plain_break_are_told_apart(tmp_path: P
         assert analyse_file(path).verdict.statement in card_of(person)
 
 
-async def test_the_recordings_are_listed_and_shown_without_a_rig(tmp_path: Path) -> None:
-    (tmp_path / "2026-01-01_[red]odd[!]_1.pull.csv").write_text("not a recording", encoding="utf-8")
+async def test_the_recordings_are_found_and_shown_without_a_rig(tmp_path: Path) -> None:
     async with running(tmp_path, size=(120, 40)) as person:
         await choose(person, "library")
         await person.until_screen("LibraryScreen")
         menu = person.app.screen.query_one(Menu)
-        await person.until(lambda: menu.here is not None)
-        assert menu.here is not None
-        assert menu.here.title == "2026-01-01_[red]odd[!]_1"
+        await person.press(*"virgin")
+        await person.until(lambda: menu.here is not None and "virgin" in menu.here.key)
         await person.press("enter")
-        await person.until_screen("ResultScreen")
-        await person.until(lambda: "no result" in person.notice)
-        await person.press("l")
-        await person.until_screen("LibraryScreen")
-        await person.until(lambda: bool(person.app.screen.query_one(Menu).here))
-        await person.press("end", "enter")
         await person.until_screen("ResultScreen")
         await person.until(lambda: card_of(person) != "")
         await person.press("n")
         await person.until_screen("ConnectScreen")
+
+
+async def test_a_file_that_is_no_recording_is_a_sentence_with_its_name_as_it_is(tmp_path: Path) -> None:
+    escape = "" if sys.platform == "win32" else "\x1b[2J"
+    odd = tmp_path / f"2026-01-01_[red]odd[bold]{escape}.pull.csv"
+    odd.write_text("not a recording", encoding="utf-8")
+    async with running(tmp_path) as person:
+        person.app.go("result", odd)
+        await person.until_screen("ResultScreen")
+        await person.until(lambda: person.complained)
+        assert "[red]odd[bold]" in person.notice
+        assert "\x1b" not in person.notice
 
 
 @pytest.mark.parametrize(
