@@ -6,7 +6,7 @@ taut again, each with its standard uncertainty. Must not know recovery or work.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -47,7 +47,7 @@ class Branch:
 
 def branch_of(found: Phased, part: Part, study: Study, *, give: bool) -> Branch | NotMeasured:
     """The readings of a phase while the stage moved, on the study's axes; `give` takes the rig's out."""
-    signal = found.signal(part)
+    signal = found.signal(replace(part, start=max(part.start - 1, 0)))  # from where it stood before
     if signal is None or signal.extension_mm is None:
         text = f"the readings of the phase {part.name!r} can't be used"
         return NotMeasured(f"{text}: check the wiring of the force cell")

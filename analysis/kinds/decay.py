@@ -36,6 +36,8 @@ SEEN_SIGMAS = 10.0
 #: b differs clearly from 1 by so many standard uncertainties, and by so much.
 CLEAR_SIGMAS = 3.0
 CLEAR_STEP = 0.03
+#: Standard deviation of a normal distribution over its median absolute deviation.
+SD_PER_MAD = 1.4826
 #: Means that differ by less than this share are one value: what is left is rounding.
 EVEN_SHARE = 1e-12
 NO_DECAY = "the force did not relax clearly during the hold: hold longer, or stretch further"
@@ -104,14 +106,11 @@ def fit_decay(
     t, y, count = _means(time_s, force_n)
     if t.size < LEAST_MEANS:
         return NotMeasured(f"only {time_s.size} readings in the hold: hold longer, or read the force faster")
-    if float(np.ptp(y)) <= EVEN_SHARE * float(np.max(np.abs(y))):
+    if not _falls(y, count):
         return NotMeasured(NO_DECAY)
     weights = np.sqrt(count)
     try:
-        plain = _fit_plain(t, y, weights)
-        if plain.values[1] < SEEN_SIGMAS * plain.sd / math.sqrt(float(np.median(count))):
-            return NotMeasured(NO_DECAY)
-        chosen = _chosen(plain, t, y, weights)
+        chosen = _chosen(_fit_plain(t, y, weights), t, y, weights)
         ramp = u_drift_n * t / float(t[-1])
         moved = (
             _moved(chosen, t, y + ramp, t, y - ramp, weights),
@@ -133,6 +132,15 @@ def _means(time_s: FloatArray, force_n: FloatArray) -> tuple[FloatArray, FloatAr
     t = np.bincount(place, time_s, MOST_MEANS)[held] / count[held]
     y = np.bincount(place, force_n, MOST_MEANS)[held] / count[held]
     return t, y, count[held]
+
+
+def _falls(y: FloatArray, count: FloatArray) -> bool:
+    """Whether the means fall clearly: by many times their scatter from one to the next."""
+    ends = max(1, y.size // 20)
+    fall = float(y[:ends].mean() - y[-ends:].mean())
+    steps = np.diff(y) / np.sqrt(1.0 / count[1:] + 1.0 / count[:-1])
+    scatter = SD_PER_MAD * float(np.median(np.abs(steps))) / math.sqrt(float(np.median(count)))
+    return fall > max(SEEN_SIGMAS * scatter, EVEN_SHARE * float(np.max(np.abs(y))))
 
 
 def _fit_plain(t: FloatArray, y: FloatArray, weights: FloatArray) -> Fit:

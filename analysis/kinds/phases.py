@@ -75,7 +75,7 @@ def parts_of(trace: Trace) -> tuple[Part, ...]:
     starts = [min(mark.row, n) for mark in marks]
     return tuple(
         Part(str(mark.data.get("name", "")), start, stop)
-        for mark, start, stop in zip(marks, starts, [*starts[1:], n], strict=True)
+        for mark, start, stop in zip(marks, starts, [*starts, n][1:], strict=True)
     )
 
 

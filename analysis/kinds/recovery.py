@@ -42,7 +42,7 @@ QUANTITIES = (
 )
 PERCENT = 100.0
 #: Readings whose mean is the force just before the way back.
-HELD_READINGS = 3
+HELD_READINGS = 5
 
 
 def recovery_of(found: Phased, study: Study, *, give: bool) -> KindResult:
@@ -59,7 +59,7 @@ def recovery_of(found: Phased, study: Study, *, give: bool) -> KindResult:
     """
     back, again = _branch(found, "return", study, give), _branch(found, "stretch_again", study, give)
     slack, taut = _slack(found, back), _taut(found, again, study)
-    values = _values(study, back, slack, taut)
+    values = _values(found, study, back, slack, taut)
     reasons = _reasons(found, study, back, slack, taut)
     quantities: dict[str, Quantity] = {
         name: values[name] if name in values else NotMeasured(reasons[name]) for name in QUANTITIES
@@ -97,7 +97,11 @@ def _taut(found: Phased, again: Branch | NotMeasured, study: Study) -> Place | N
 
 
 def _values(
-    study: Study, back: Branch | NotMeasured, slack: Place | NotMeasured, taut: Place | NotMeasured
+    found: Phased,
+    study: Study,
+    back: Branch | NotMeasured,
+    slack: Place | NotMeasured,
+    taut: Place | NotMeasured,
 ) -> dict[str, Measured]:
     """Every quantity that the places and the study allow."""
     values = {}
@@ -106,13 +110,15 @@ def _values(
     if study.loading.in_newtons:
         values["force_reached_n"] = study.measured.values["force_at_break_n"]
         if isinstance(back, Branch):
-            values["force_after_hold_n"] = _held(study, back)
+            values["force_after_hold_n"] = _held(found, study, back)
     return values | loop_values(study, back, slack, taut)
 
 
-def _held(study: Study, back: Branch) -> Measured:
-    """Force at the end of the hold: the first readings of the way back stand nearest to it."""
-    top = back.force[-HELD_READINGS:]
+def _held(found: Phased, study: Study, back: Branch) -> Measured:
+    """Force at the end of the hold; without one, the reading from which the way back begins."""
+    hold = found.part("hold")
+    held = None if hold is None else found.signal(hold)
+    top = back.force[-1:] if held is None else held.force[-HELD_READINGS:]
     scale = study.measured.values["force_at_break_n"].u / max(study.shape.end.n, 1e-12)
     return Measured(float(top.mean()), float(np.hypot(scale * top.mean(), back.noise / np.sqrt(top.size))))
 
