@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from analysis.pull.inputs import Input
-from analysis.pull.measures import NO_DEVIATION, Deviation
+from analysis.pull.measures import Deviation
 from analysis.results import Measured
+from analysis.trace import FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,25 +37,32 @@ class Propagated:
         return self.values[name].u ** 4 / rest if rest > 0.0 else math.inf
 
 
-def propagate(measure: Callable[[Deviation], dict[str, float]], inputs: tuple[Input, ...]) -> Propagated:
+def propagate(measure: Callable[[Deviation], dict[str, Any]], inputs: tuple[Input, ...]) -> Propagated:
     """Carry every input to every result that `measure` computes with its inputs off by a deviation.
 
     Each input is moved up and down by its standard uncertainty; half the difference of the results is its share
-    (a central difference, exact for what is linear). Independent inputs add as squares.
+    (a central difference, exact for what is linear). Independent inputs add as squares. All moves are computed in
+    one call, as arrays: first none, then every input up, then every input down.
     """
-    nominal = measure(NO_DEVIATION)
-    parts: dict[str, dict[str, float]] = {name: {} for name in nominal}
-    for one in inputs:
-        up = measure(one.off)
-        down = measure(_negative(one.off))
-        for name in nominal:
-            share = (up[name] - down[name]) / 2.0
-            if share:
-                parts[name][one.name] = share
-    u = {name: float(np.sqrt(sum(s * s for s in shares.values()))) for name, shares in parts.items()}
-    values = {name: Measured(float(v), u[name]) for name, v in nominal.items()}
+    n = len(inputs)
+    values: dict[str, Measured] = {}
+    parts: dict[str, dict[str, float]] = {}
+    for name, found in measure(_all_moves(inputs)).items():
+        moved = np.broadcast_to(np.asarray(found, dtype=np.float64), 2 * n + 1)
+        shares = (moved[1 : n + 1] - moved[n + 1 :]) / 2.0
+        values[name] = Measured(float(moved[0]), math.sqrt(float(shares @ shares)))
+        parts[name] = {one.name: share for one, share in zip(inputs, shares.tolist(), strict=True) if share}
     return Propagated(values, parts, {one.name: one.dof for one in inputs})
 
 
-def _negative(off: Deviation) -> Deviation:
-    return Deviation(*(-getattr(off, name) for name in Deviation.__slots__))
+def _all_moves(inputs: tuple[Input, ...]) -> Deviation:
+    """One deviation that holds no move, every input up, and every input down."""
+    n = len(inputs)
+    moves: dict[str, FloatArray] = {}
+    for k, one in enumerate(inputs):
+        for field in Deviation.__slots__:
+            step = getattr(one.off, field)
+            if step:
+                moved = moves.setdefault(field, np.zeros(2 * n + 1))
+                moved[1 + k], moved[n + 1 + k] = step, -step
+    return Deviation(**moves)
