@@ -133,7 +133,7 @@ def rig_compliance(pulls: Sequence[StiffPull]) -> Compliance:
 
     dL/F = l / (E A) + Cs: extension per force against length over area is a line whose intercept is the give
     Cs and whose slope is 1/E (system compliance of ASTM C1557; formula from memory). Raises InputError with
-    fewer than three different lengths, or where the line rises the wrong way.
+    fewer than three different lengths, where the line rises the wrong way, or where the give is below zero.
     """
     if len({round(p.length_mm / p.area_mm2, 9) for p in pulls}) < ENOUGH_SPECIMENS:
         raise InputError(
@@ -143,6 +143,11 @@ def rig_compliance(pulls: Sequence[StiffPull]) -> Compliance:
     give, slope = (float(c) for c in fit.coefficients)
     if slope <= 0:
         raise InputError("longer specimens gave less than shorter ones; check lengths, and that nothing slipped")
+    if give < -2 * float(fit.u[0]):
+        raise InputError(
+            f"the rig's give comes out at {1000 * give:.2f} µm/N, which is less than nothing; check the lengths "
+            "and thicknesses of the specimens"
+        )
     modulus = 1 / slope
     return Compliance(give, float(fit.u[0]), modulus, modulus * float(fit.u[1]) / slope)
 

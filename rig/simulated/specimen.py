@@ -85,8 +85,8 @@ class Specimen:
 
     @property
     def spoiled(self) -> bool:
-        """Whether it can't be used for another pull."""
-        overstretched = any(part.furthest > SPOILED_STRAIN for part in self._parts)
+        """Whether it can't be used for another pull; a spring or wire keeps no set, and always can."""
+        overstretched = any(part.furthest > SPOILED_STRAIN and part.truth.set_share for part in self._parts)
         return self._break is not None or self._slipped or overstretched
 
     @property

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from rig.levels import Level
 
 NOBODY = (
-    "Somebody has to hang the weights: run this in a terminal, or give --wait-s SECONDS to go on by itself after "
-    "each change, or --readings FILE with what was read before."
+    "Somebody has to be at the rig: run this in a terminal, or give --wait-s SECONDS to go on by itself after each "
+    "change."
 )
 KEYS = f"(Enter when it hangs still; {BACK}: one step back; {QUIT}: give up)"
 

@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from tui.arguments import Parser, Subparsers, add_command
-from tui.calibrating import extension, force
+from tui.calibrating import check, extension, force, give, listing
 
 SUMMARY = "calibrate a rig and check it every day"
 
@@ -17,7 +17,10 @@ code, what was read and how sure it is; pulls use the newest of their board and 
 Each kind explains itself, such as `strandbench calibrate force --help`."""
 
 EXAMPLES = """
-strandbench calibrate force --port /dev/ttyUSB0 --weights 10,20,50,100 --latitude 51.5 --height 30"""
+strandbench calibrate force --port /dev/ttyUSB0 --weights 10,20,50,100 --latitude 51.5 --height 30
+strandbench calibrate extension --port /dev/ttyUSB0 --positions-mm 0,1,2,5,10
+strandbench calibrate check --port /dev/ttyUSB0 --weight 100
+strandbench calibrate list"""
 
 
 def add_parser(subparsers: Subparsers[Any]) -> None:
@@ -28,7 +31,7 @@ def add_parser(subparsers: Subparsers[Any]) -> None:
     kinds = parser.add_subparsers(
         title="kinds", metavar="KIND", parser_class=Parser, required=True, prog=parser.prog
     )
-    for kind in (force, extension):
+    for kind in (force, extension, give, check, listing):
         kind.add_parser(kinds)
 
 
