@@ -32,6 +32,8 @@ _MPE_MG = {
            30.0, 50.0, 100.0, 250.0, 500.0),
 }  # fmt: skip
 CLASSES = tuple(_MPE_MG)
+#: How far from a whole milligram a mass may be [mg]: rounding of a float; the smallest weight is 1 mg.
+WHOLE_MG = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,7 @@ def permissible_error_mg(mass_g: float, weight_class: str) -> float:
         nominal_mg = round(nominal * 1000)
         while error is not None and nominal_mg <= left_mg:
             total, left_mg = total + error, left_mg - nominal_mg
-    if left_mg or mass_g <= 0:
+    if left_mg or mass_g <= 0 or abs(mass_g * 1000 - round(mass_g * 1000)) > WHOLE_MG:
         raise InputError(f"class {weight_class} has no weights that make up {mass_g:g} g")
     return total
 

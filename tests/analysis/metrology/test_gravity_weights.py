@@ -68,6 +68,12 @@ def test_permissible_errors_of_oiml_r_111() -> None:
     assert weight_of_class(100, "M1").u_mass_g == pytest.approx(2.8868e-3, rel=1e-4)
 
 
+@pytest.mark.parametrize("mass_g", [0.00001, 0.0014, 12.34567])
+def test_a_mass_between_the_weights_of_a_set_is_none(mass_g: float) -> None:
+    with pytest.raises(ValueError, match="no weights that make up"):
+        permissible_error_mg(mass_g, "M1")
+
+
 def test_a_class_without_small_weights_says_so() -> None:
     with pytest.raises(ValueError, match="no weights that make up 0.5 g"):
         permissible_error_mg(0.5, "M3")
