@@ -28,8 +28,6 @@ RATE_LIMITS_PER_S = (1e-4, 1.0)
 MEMORY_STRAIN = 0.005
 #: A direction reversed is felt over this much strain.
 REVERSAL_STRAIN = 0.015
-#: A strand this much shorter than its set hangs limp, and has forgotten that it was on its way back.
-LIMP_STRAIN = 0.01
 #: At the end of a long way back, the stress is this share below the straight line to the set.
 HYSTERESIS = 0.45
 #: How late on the way back the stress falls: the power of the steep part.
@@ -167,7 +165,7 @@ class Strand:
         return self._rising * rising + (1.0 - self._rising) * falling
 
     def _note_slack(self) -> None:
-        """Remember the set where the strand goes slack and is taut again; a slack one forgets its way."""
+        """Remember the set where the strand first goes slack, and where it first is taut again."""
         if self.strain >= self.furthest or self.furthest < 0.5 * self.truth.curve.yield_strain:
             self.set_on_return = self.set_after_rest = None
             self._slack = False
@@ -178,15 +176,14 @@ class Strand:
             self.set_on_return = set_strain
         elif self._slack and not slack and self.set_after_rest is None:
             self.set_after_rest = set_strain
-        if self.strain < set_strain - LIMP_STRAIN:
-            self._rising = 1.0
         self._slack = slack
 
     def _turn(self, change: float) -> None:
-        """Go over from the falling curve to the rising one or back, as the strand moves."""
+        """Go over from the falling curve to the rising one or back, as it moves; at once where it is slack."""
         rest = math.exp(-abs(change) / REVERSAL_STRAIN)
         self._rising = self._rising * rest + (1.0 - rest) * (change > 0.0)
-        if self.strain >= self.furthest:
+        stretched_while_slack = change > 0.0 and self.strain < self.set_strain()
+        if self.strain >= self.furthest or stretched_while_slack:
             self._rising = 1.0
 
     def _recover(self, strain: float, dt_s: float) -> None:
