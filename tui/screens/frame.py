@@ -36,6 +36,10 @@ class FrameScreen(Screen[None]):
     ABOUT: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [Binding("question_mark", "app.explain", wording.HELP, show=False)]
 
+    _status: LinkStatus | None = None
+    _stop_bar: StopBar | None = None
+    _asked = ""
+
     @property
     def bench_app(self) -> StrandbenchApp:
         """The app, as what it is."""
@@ -45,13 +49,15 @@ class FrameScreen(Screen[None]):
         """The frame with the screen's own parts in it."""
         with Vertical(id="frame"):
             yield Trail(self.STEP, self.bench_app.signs, self.STEPS)
-            yield LinkStatus()
+            self._status = LinkStatus()
+            yield self._status
             yield Static(self.QUESTION, id="question", markup=False)
             yield Static("", id="notice", markup=False)
             with Vertical(id="body"):
                 yield from self.parts()
             yield KeyLine()
-            yield StopBar()
+            self._stop_bar = StopBar()
+            yield self._stop_bar
         yield Static(f"{wording.TOO_SMALL} {wording.TOO_SMALL_STOP}", id="too-small", markup=False)
 
     def parts(self) -> Iterable[Widget]:
@@ -64,11 +70,11 @@ class FrameScreen(Screen[None]):
 
     def show_rig(self, state: RigState, *, stopping: bool) -> None:
         """Show what the rig does."""
+        if self._status is None or self._stop_bar is None:
+            return
+        self._status.show(state)
         motor = Motor.RUNS if state.moving else Motor.STILL
-        for status in self.query(LinkStatus):
-            status.show(state)
-        for bar in self.query(StopBar):
-            bar.show(Motor.STOPPING if stopping and state.moving else motor)
+        self._stop_bar.show(Motor.STOPPING if stopping and state.moving else motor)
 
     def tell(self, sentence: str, *, bad: bool = False) -> None:
         """Say something under the question; "" takes it away."""
@@ -78,8 +84,10 @@ class FrameScreen(Screen[None]):
         notice.set_class(bad, "-bad")
 
     def ask(self, question: str) -> None:
-        """Ask something else."""
-        self.query_one("#question", Static).update(question)
+        """Ask something else, or say what is going on."""
+        if question != self._asked:
+            self._asked = question
+            self.query_one("#question", Static).update(question)
 
     def background(self, work: Callable[[], Message | None]) -> None:
         """Do something that takes time beside the screen; the message it gives, or what went wrong, is posted.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable
+from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
@@ -21,12 +22,15 @@ from tui.widgets.readouts import Readout, force_text, stretch_text, time_text
 if TYPE_CHECKING:
     from recordings.format import Method, Specimen
     from rig.outcome import PullOutcome
-    from rig.snapshot import Snapshot
+    from rig.snapshot import Phase, Snapshot
     from tui.feed import Feed, Update
     from tui.strand_form import StrandForm
 
 #: The screen is drawn at most this often [s]: 30 times a second.
 FRAME_S = 1 / 30
+
+#: The figures change at most this often [s]: faster than this nobody reads them.
+FIGURES_S = 0.1
 
 STRETCH = Axis(wording.AXIS_STRETCH, "%")
 FORCE = Axis(wording.AXIS_FORCE, "N")
@@ -52,7 +56,8 @@ class PullScreen(FrameScreen):
     def __init__(self) -> None:
         super().__init__()
         self._feed: Feed | None = None
-        self._drawn_s = 0.0
+        self._drawn_s = self._figures_s = 0.0
+        self._phase: Phase | None = None
         self._waiting = False
         self._needs_clearing = False
 
@@ -85,6 +90,7 @@ class PullScreen(FrameScreen):
         """Say what is about to happen."""
         self.query_one(CurvePlot).focus()
         self.tell(f"{wording.PULL_READY} {self._plan()}")
+        self.background(load_analysis)
 
     def _plan(self) -> str:
         from rig.plan import RATE_PER_MIN
@@ -151,6 +157,9 @@ class PullScreen(FrameScreen):
         self.bench_app.bench.see(snapshot)
         if update.stretch_pct:
             self.query_one(CurvePlot).extend(update.stretch_pct, update.force_n)
+        if snapshot.phase is self._phase and self._drawn_s - self._figures_s < FIGURES_S:
+            return
+        self._phase, self._figures_s = snapshot.phase, self._drawn_s
         self._show_figures(snapshot)
         self.ask(phase_text(snapshot))
         self.bench_app.look()
@@ -178,6 +187,12 @@ class PullScreen(FrameScreen):
         self.ask(self.QUESTION)
         self.refresh_bindings()
         super().failed(message)
+
+
+def load_analysis() -> None:
+    """Load what the result will need while the person makes ready, so that nobody waits for it after the break."""
+    import_module("analysis.analyse")
+    import_module("analysis.from_recording")
 
 
 def phase_text(snapshot: Snapshot) -> str:

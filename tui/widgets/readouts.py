@@ -34,6 +34,9 @@ class Readout(Painted):
         super().__init__(id=id, classes="readout")
         self._label, self._unit, self._blocks, self._role = label, unit, blocks, role
         self._value = NO_VALUE
+        #: What the rows were drawn from.
+        self._drawn = ("", "", "", 0, 0)
+        self._rows: list[list[Span]] = []
 
     @property
     def value(self) -> str:
@@ -61,10 +64,11 @@ class Readout(Painted):
     def row(self, y: int) -> Sequence[Span]:
         """One row of the readout."""
         width, height = self.size
-        rows = readout_rows(
-            self._label, self._value, self._unit, height, blocks=self._blocks, role=self._role, width=width
-        )
-        return rows[y]
+        drawn = (self._label, self._value, self._unit, height, width)
+        if drawn != self._drawn:
+            self._drawn = drawn
+            self._rows = readout_rows(*drawn[:4], blocks=self._blocks, role=self._role, width=width)
+        return self._rows[y]
 
 
 def force_text(force_n: float | None, places: int = 3) -> str | None:
