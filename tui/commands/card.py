@@ -91,9 +91,8 @@ def _new(args: argparse.Namespace) -> int:
     from tui.check.codes import person_problem, reference_problem
     from tui.check.shelf import keep
     from tui.check.times import now
-    from tui.strand_form import text_problem
 
-    _refuse(reference_problem(args.reference), person_problem(args.by), text_problem(args.history))
+    _refuse(reference_problem(args.reference), person_problem(args.by), _too_long("--history", args.history))
     keep(Card(clean(args.reference), now(), clean(args.by), clean(args.history)))
     say(words.CARD_OPENED.format(reference=clean(args.reference)))
     return DONE
@@ -136,9 +135,8 @@ def _start(args: argparse.Namespace) -> int:
     from tui.check.rules import RULES, Kind
     from tui.check.shelf import keep
     from tui.check.times import now, when
-    from tui.strand_form import text_problem
 
-    _refuse(person_problem(args.by), text_problem(args.product))
+    _refuse(person_problem(args.by), _too_long("--product", args.product))
     kind, moment = Kind(args.test), now()
     again = Again.YES if args.again else Again.NO
     keep(start(_card(args.reference), kind, moment, clean(args.by), clean(args.product), again))
@@ -185,6 +183,14 @@ def _refuse(*problems: str) -> None:
     """Raise CommandError for the first of the problems that is one."""
     for problem in filter(None, problems):
         raise CommandError(problem, USAGE)
+
+
+def _too_long(what: str, text: str) -> str:
+    """What is wrong with a text beside a code."""
+    from tui import wording_card as words
+    from tui.strand_form import LONGEST
+
+    return words.TOO_LONG.format(what=what, longest=LONGEST) if len(text) > LONGEST else ""
 
 
 def _card(reference: str) -> Card:

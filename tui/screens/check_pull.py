@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from tui import wording_check as words
 from tui.check.card import Card
-from tui.check.course import Check, with_pull
+from tui.check.course import Check, NotNow, with_pull
 from tui.messages import WentWrong
 from tui.screens.move_back import MoveBackScreen
 from tui.screens.pull import PullScreen
@@ -82,7 +82,10 @@ class CheckPullScreen(PullScreen):
             assert card.check is not None
             return replace(card, check=with_pull(card.check, str(outcome.path.absolute()), at))
 
-        problem = desk.change(pulled)
+        try:
+            problem = desk.change(pulled)
+        except NotNow as reason:  # another program has changed the card meanwhile; the recording is in the folder
+            problem = str(reason)
         self.bench_app.go("check_strands", False, problem or outcome.message)
 
     def action_back(self) -> None:

@@ -52,7 +52,7 @@ def test_an_empty_shelf_is_a_list_and_a_hint(cli: Cli) -> None:
         (["show", "\x1b[2J[bold]"], "list"),
         (["record", "HK-204", "skin", "itching", *CODE], "Start the test first"),
         (["record", "HK-204", "porosity", "\x1b[2Jsoft", *CODE], "good, porous"),
-        (["record", "HK-204", "porosity", "-1", *CODE], "help"),
+        (["record", "HK-204", "porosity", "-1", *CODE], "good, porous"),
         (["record", "HK-204", "elasticity", "meets", *CODE], "rig"),
         (["start", "HK-204", "porosity", *CODE], "choose"),
         (["export", "HK-204"], "--pdf"),

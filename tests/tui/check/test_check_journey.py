@@ -70,6 +70,10 @@ def words(person: Driver) -> list[str]:
     return [row.words for row in rows(person)]  # type: ignore[attr-defined]
 
 
+def titles(person: Driver) -> list[str]:
+    return [entry.title for entry in person.app.screen.query_one(Menu)._entries]
+
+
 def only_card() -> Card:
     (found,) = all_cards().cards
     return found
@@ -125,7 +129,7 @@ async def test_a_slipped_strand_is_offered_again_with_its_reason_and_undo_takes_
         assert check.next_strand == 1
         assert words(person)[0] == "left out: it slipped in a clamp"
         await person.press("u")
-        await person.until(lambda: "counts again" in person.notice)
+        await person.until(lambda: words(person)[0] == "no verdict")
         await person.press("u")
         await person.until(lambda: "Taken back" in person.notice)
         check = only_card().check
@@ -157,10 +161,8 @@ async def test_the_last_pull_is_found_when_the_program_ended_before_it_was_on_th
 ) -> None:
     async with running(tmp_path, journey="") as person:
         await to_strands(person)
-        with monkeypatch.context() as patched:
-            patched.setattr(
-                "tui.check.desk.Desk.change", lambda *_: ""
-            )  # the moment in which the program is killed
+        with monkeypatch.context() as patched:  # killed between the end of the recording and the card
+            patched.setattr("tui.check.desk.Desk.change", lambda *_: "")
             await person.press("enter")
             await person.until_screen("CheckPullScreen")
             await person.press("enter")
@@ -172,7 +174,7 @@ async def test_the_last_pull_is_found_when_the_program_ended_before_it_was_on_th
         await person.until_screen("StartScreen")
         await person.choose("check")
         await person.until_screen("CheckMenuScreen")
-        await person.until(lambda: len(person.app.screen.query_one(Menu)._entries) > 1)
+        await person.until(lambda: len(titles(person)) > 1)
         await person.press("end", "enter")
         await person.until_screen("CheckStrandsScreen")
         await person.until(lambda: "meets the guideline" in words(person))
@@ -193,29 +195,29 @@ async def test_timers_of_the_card_run_are_confirmed_and_survive(tmp_path: Path) 
         await person.choose("incompatibility")
         await person.until_screen("CardTestScreen")
         await person.choose("none")
-        assert "once more" in person.notice
+        await person.until(lambda: "once more" in person.notice)
         await person.press("enter")
-        assert "can be recorded from" in person.notice
+        await person.until(lambda: "can be recorded from" in person.notice)
     later: datetime = START + timedelta(minutes=31)
     async with running(tmp_path, journey="") as person:
         person.app.desk.clock = lambda: later
         await person.until_screen("StartScreen")
         await person.choose("check")
         await person.until_screen("CheckMenuScreen")
-        await person.until(lambda: len(person.app.screen.query_one(Menu)._entries) > 1)
+        await person.until(lambda: len(titles(person)) > 1)
         await person.press("end", "enter")
         await person.until_screen("CardScreen")
         await person.choose("incompatibility")
         await person.until_screen("CardTestScreen")
         await person.choose("falls-apart")
+        await person.until(lambda: "once more" in person.notice)
         await person.press("enter")
         await person.until_screen("CardScreen")
-        shown = person.app.screen.query_one("#standing", VerdictCard).card
-        assert shown is not None
-        assert shown.words == "Do not proceed"
+        standing = person.app.screen.query_one("#standing", VerdictCard)
+        await person.until(lambda: standing.card is not None and standing.card.words == "Do not proceed")
 
 
-BAD = ("", "ten", "-3", "1000000000", "2.5", "nan", "1e3", "🎨", "\x1b[2J", "[bold]5[/]", "9" * 10_000_000)
+BAD = ("", "ten", "-3", "1000000000", "0.5", "nan", "1e3", "🎨", "\x1b[2J", "[bold]5[/]", "9" * 10_000_000)
 
 
 @pytest.mark.parametrize("text", BAD, ids=lambda text: repr(text[:12]))
@@ -225,13 +227,12 @@ async def test_nonsense_in_the_plan_is_a_sentence_and_begins_nothing(tmp_path: P
         for name in ("strands", "gauge"):
             field = person.app.screen.query_one(f"#{name}", Field)
             before = field.input.value
-            field.input.value = text if text != "2.5" or name == "strands" else "-2.5"
+            field.input.value = text
             await person.pilot.pause()
             field.input.focus()
             await person.press("enter")
+            await person.until(lambda field=field: field.has_class("-wrong"))
             assert person.screen == "CheckPlanScreen"
-            if text != "1e3" or name == "strands":
-                assert field.has_class("-wrong")
             assert only_card().check is None
             field.input.value = before
 
@@ -247,8 +248,8 @@ async def test_nonsense_for_a_client_is_a_sentence_and_keeps_nothing(tmp_path: P
         field.input.value = text
         await person.pilot.pause()
         await person.press("enter")
+        await person.until(lambda: field.has_class("-wrong"))
         assert person.screen == "CheckClientScreen"
-        assert field.has_class("-wrong")
         assert all_cards().cards == ()
 
 
@@ -259,7 +260,7 @@ async def test_a_plan_without_a_zone_says_which_key_takes_one(tmp_path: Path) ->
         for _ in range(5):
             await person.press("space", "right")
         await person.press("enter")
-        assert "space bar" in person.notice
+        await person.until(lambda: "space bar" in person.notice)
         await person.press("space", "enter")
         await person.until_screen("ConnectScreen")
         check = only_card().check
@@ -282,7 +283,7 @@ async def test_a_known_client_is_said_and_the_earlier_card_is_gone_on_with(tmp_p
         assert len(all_cards().cards) == 1
 
 
-@pytest.mark.parametrize("size", [(20, 5), (60, 16), (80, 24), (200, 60)])
+@pytest.mark.parametrize("size", [(60, 16), (80, 24), (200, 60)])
 async def test_the_screens_stand_at_any_size_and_help_explains_them(tmp_path: Path, size: tuple[int, int]) -> None:
     async with running(tmp_path, size=size, journey="") as person:
         await to_plan(person)
@@ -293,3 +294,14 @@ async def test_the_screens_stand_at_any_size_and_help_explains_them(tmp_path: Pa
         person.app.screen.query_one("#condition").focus()
         await person.press("c")
         await person.until_screen("CardScreen")
+
+
+async def test_a_window_made_tiny_and_large_again_loses_nothing_that_was_typed(tmp_path: Path) -> None:
+    async with running(tmp_path, size=(80, 24), journey="") as person:
+        await to_client(person)
+        await person.fill("reference", "HK-204")
+        await person.pilot.resize_terminal(20, 5)
+        await person.until(lambda: person.app.screen.query_one("#too-small").display)
+        await person.pilot.resize_terminal(80, 24)
+        await person.until(lambda: not person.app.screen.query_one("#too-small").display)
+        assert person.app.screen.query_one("#reference", Field).value == "HK-204"
