@@ -17,6 +17,7 @@ COMMANDS = (
     "analyse",
     "compare",
     "explain",
+    "study",
     "card",
     "export",
     "show",
