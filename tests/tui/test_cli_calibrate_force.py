@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import re
+import socket
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -14,6 +17,7 @@ from rig.simulated.amplifier import COUNTS_PER_N
 from rig.simulated.hook import GRAVITY_M_S2
 from tests.tui.command_line import Cli, Said, assert_one_sentence
 from tests.tui.hooks import PLACE, UP_AND_DOWN, hook, readings
+from tests.tui.rigs import listening
 
 QUICK = ("--wait-s", "0", "--seconds", "1")
 
@@ -246,3 +250,26 @@ def test_giving_up_keeps_nothing() -> None:
         terminal.type("q")
         terminal.wait_for("nothing was kept")
         assert terminal.end() == 1
+
+
+def test_a_board_that_prints_lines(cli: Cli, tmp_path: Path) -> None:
+    """It prints the same few counts whatever is said to hang on it."""
+
+    def talk(guest: socket.socket, over: threading.Event) -> None:
+        with contextlib.suppress(OSError):
+            for i in range(100_000):
+                if over.wait(0.002):
+                    return
+                guest.sendall(f"{i * 12},{8000 + i % 3}\r\n".encode())
+
+    out = tmp_path / "cell.json"
+    with listening(talk) as address:
+        lines = ("--lines", "time_ms,force_counts", "--out", out)
+        said = force(cli, address, *lines, "--repeat", "1", "--no-unloading", weights="10,20,50")
+        printed = force(cli, address, "--lines", "time_ms,force_mn", "--out", out, weights="10,20,50")
+    assert said.status == 1, "nothing was hung, so the cell does not answer to load"
+    assert "Step 5 of 5" in said.err
+    assert "+0 counts" in said.err
+    assert said.err.splitlines()[-1].startswith("strandbench: The calibration was refused")
+    assert "can't be calibrated again" in printed.err
+    assert not out.exists()
