@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 SUMMARY = "find how much scatter is the rig's, the person's, the strand's"
 
 PURPOSE = """
-Find whose scatter it is. Two kinds of study:
+Find whose scatter it is: what the rig adds to a figure, what the person, what the strand. There are two kinds of
+study.
 
 A crossed one, where the same things are measured again and again: several people measure several springs (or
 diameters) several times each. Give one table with the columns part, person and value.
