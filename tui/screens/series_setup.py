@@ -34,11 +34,11 @@ class SeriesSetupScreen(FrameScreen):
         super().__init__()
         self._answers = dict(answers or {})
         self._number = number
-        self._asked = QUESTIONS[number]
+        self._wanted = QUESTIONS[number]
 
     def parts(self) -> Iterable[Widget]:
         """A line to type into, or a choice."""
-        asked = self._asked
+        asked = self._wanted
         answer = self._answers.get(asked.key, asked.first)
         yield Static(
             words.SETUP_STEP.format(number=self._number + 1, count=len(QUESTIONS)), classes="remark", markup=False
@@ -54,8 +54,8 @@ class SeriesSetupScreen(FrameScreen):
 
     def on_mount(self) -> None:
         """Begin to answer."""
-        self.ask(self._asked.question)
-        if self._asked.options:
+        self.ask(self._wanted.question)
+        if self._wanted.options:
             self.query_one(Choice).focus()
         else:
             self.query_one(Field).input.focus()
@@ -66,20 +66,20 @@ class SeriesSetupScreen(FrameScreen):
 
     def action_go_on(self) -> None:
         """On to the next question; after the last the series is kept."""
-        if not self._asked.options and not self.query_one(Field).judge():
+        if not self._wanted.options and not self.query_one(Field).judge():
             return
-        answers = self._answers | {self._asked.key: self._answer()}
+        answers = self._answers | {self._wanted.key: self._answer()}
         if self._number + 1 < len(QUESTIONS):
             self.bench_app.go("series_setup", answers, self._number + 1)
         else:
             self.bench_app.go("series", self.bench_app.series.open(plan_of(answers, now())))
 
     def _answer(self) -> str:
-        return self.query_one(Choice).value if self._asked.options else self.query_one(Field).value
+        return self.query_one(Choice).value if self._wanted.options else self.query_one(Field).value
 
     def action_back(self) -> None:
         """Back to the question before; what was answered stays."""
         if self._number:
-            self.bench_app.go("series_setup", self._answers | {self._asked.key: self._answer()}, self._number - 1)
+            self.bench_app.go("series_setup", self._answers | {self._wanted.key: self._answer()}, self._number - 1)
         else:
             self.bench_app.go("series_list")
