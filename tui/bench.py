@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 #: How long a pull may take to end after it was told to stop, before the program goes on without it [s].
 END_S = 10.0
 
+#: End reason of a pull that brought the stage back itself.
+BACK_AT_START = "done"
+
 #: The rate of readings is counted over at least this long [s].
 RATE_S = 0.8
 
@@ -139,6 +142,8 @@ class Bench:
         finally:
             self._run = None
         assert outcome is not None
+        if outcome.end_reason == BACK_AT_START:
+            self._start_steps = None
         return outcome
 
     def stop(self) -> None:

@@ -66,7 +66,8 @@ def shown_result(path: Path) -> ShownResult:
 
 def shown(path: Path, result: PullResult, specimen: Specimen | None = None) -> ShownResult:
     """A result in words."""
-    cells = {name: quantity_cells(name, quantity) for name, quantity in result.quantities.items()}
+    part = {} if result.part is None else result.part.quantities
+    cells = {name: quantity_cells(name, quantity) for name, quantity in {**part, **result.quantities}.items()}
     curve = result.curve
     points = Points() if curve is None else Points(curve.strain_pct.tolist(), curve.force_n.tolist())
     return ShownResult(
@@ -79,7 +80,7 @@ def shown(path: Path, result: PullResult, specimen: Specimen | None = None) -> S
             for name, (value, margin, reason) in cells.items()
             if not reason
         ),
-        notes=(*_flags(result), *not_measured(cells)),
+        notes=(*_shown_besides(result), *_flags(result), *not_measured(cells)),
         guideline_pct=result.verdict.guideline_pct,
         points=points,
         bands=tuple(
@@ -109,6 +110,11 @@ def title_of(specimen: Specimen | None, path: Path) -> str:
     if specimen is not None and said and specimen.condition not in specimen.history:
         said.append(clean(specimen.condition))
     return ", ".join(said) or clean(path.name)
+
+
+def _shown_besides(result: PullResult) -> list[str]:
+    """What the kind of pull showed, where it was not a pull to the break."""
+    return [] if result.part is None else [clean(result.part.statement, LONGEST_SENTENCE)]
 
 
 def _flags(result: PullResult) -> list[str]:

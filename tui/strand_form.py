@@ -9,7 +9,10 @@ from typing import TYPE_CHECKING
 from tui import wording
 
 if TYPE_CHECKING:
-    from recordings.format import Specimen
+    from recordings.format import Method, Specimen
+
+#: How the recording names each kind of pull that can be chosen.
+METHOD_KINDS = dict(zip(wording.STRAND_KINDS, ("pull_to_break", "proof", "stretch_return", "hold"), strict=True))
 
 #: Gauge length offered at first [mm].
 USUAL_GAUGE_LENGTH = "30"
@@ -28,6 +31,7 @@ class StrandForm:
     condition: str = wording.STRAND_CONDITIONS[0]
     gauge_length: str = USUAL_GAUGE_LENGTH
     diameter: str = ""
+    kind: str = wording.STRAND_KINDS[0]
 
 
 def number(text: str) -> float | None:
@@ -93,3 +97,10 @@ def specimen_of(form: StrandForm) -> Specimen:
         condition="" if form.condition == wording.NOT_SAID else form.condition,
         diameter_um=number(form.diameter) if form.diameter.strip() else None,
     )
+
+
+def method_of(form: StrandForm) -> Method:
+    """How the strand is pulled: the kind that was chosen, with everything else as usual."""
+    from recordings.format import Method
+
+    return Method(kind=METHOD_KINDS[form.kind])

@@ -15,7 +15,7 @@ KEY_STOP = "Esc"
 STOP_STILL = "stops the motor at any time, whatever else you are doing"
 STOP_MOVING = "STOP THE MOTOR"
 STOP_ASKED = "STOPPING THE MOTOR"
-TOO_SMALL = "This window is too small to work in: make it at least 60 columns wide and 16 rows high."
+TOO_SMALL = "Too small: make this window at least 60 by 16."
 TOO_SMALL_STOP = "Esc still stops the motor."
 
 # What the rig is and does
@@ -87,6 +87,8 @@ STRAND_HISTORY = "History"
 STRAND_HISTORY_HINT = "untreated, coloured, lightened, permed, relaxed …"
 STRAND_CONDITION = "Wet or dry"
 STRAND_CONDITIONS = ("dry", "wet", "not said")
+STRAND_KIND = "Kind of pull"
+STRAND_KINDS = ("to the break", "proof", "stretch and return", "hold")
 STRAND_GAUGE = "Gauge length"
 STRAND_GAUGE_HINT = "mm between the clamps"
 STRAND_DIAMETER = "Diameter"

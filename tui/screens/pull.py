@@ -14,7 +14,7 @@ from textual.widget import Widget
 from tui import wording
 from tui.messages import PullEnded, SnapshotReady, WentWrong
 from tui.screens.frame import FrameScreen
-from tui.strand_form import number, specimen_of
+from tui.strand_form import method_of, number, specimen_of
 from tui.widgets.curve_plot import CurvePlot
 from tui.widgets.picture import Axis, Guideline
 from tui.widgets.readouts import Readout, force_text, stretch_text, time_text
@@ -74,7 +74,7 @@ class PullScreen(FrameScreen):
 
     def method(self) -> Method | None:
         """How it is pulled; None for to the break, by the gauge length."""
-        return None
+        return method_of(self.form)
 
     def parts(self) -> Iterable[Widget]:
         """Readouts and curve."""

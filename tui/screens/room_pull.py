@@ -36,6 +36,7 @@ class RoomStrandScreen(StrandScreen):
     """The strand of a lesson."""
 
     NEXT = "room_pull"
+    CHOOSES_KIND = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f2", "app.go('lesson')", wording.BACK),
         Binding("f8", "app.visit('guesses')", wording_guesses.GUESSES),

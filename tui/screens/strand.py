@@ -29,6 +29,8 @@ class StrandScreen(FrameScreen):
     STEP = 2
     #: The screen that comes after it.
     NEXT: ClassVar[str] = "pull"
+    #: Whether the strand may be pulled otherwise than to the break.
+    CHOOSES_KIND: ClassVar[bool] = True
     QUESTION = wording.STRAND_QUESTION
     ABOUT = "strand"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -52,6 +54,8 @@ class StrandScreen(FrameScreen):
             yield self._choice("condition", wording.STRAND_CONDITION, wording.STRAND_CONDITIONS, form.condition)
             yield Field("gauge", *GAUGE, form.gauge_length, gauge_length_problem)
             yield Field("diameter", *DIAMETER, form.diameter, diameter_problem)
+            if self.CHOOSES_KIND:
+                yield self._choice("kind", wording.STRAND_KIND, wording.STRAND_KINDS, form.kind)
 
     def _choice(self, name: str, label: str, options: tuple[str, ...], chosen: str) -> Widget:
         return Horizontal(
@@ -86,4 +90,5 @@ class StrandScreen(FrameScreen):
             condition=self.query_one("#condition", Choice).value,
             gauge_length=self.query_one("#gauge", Field).value,
             diameter=self.query_one("#diameter", Field).value,
+            kind=self.query_one("#kind", Choice).value if self.CHOOSES_KIND else wording.STRAND_KINDS[0],
         )
