@@ -24,12 +24,21 @@ def first_column(text: str) -> list[str]:
 
 
 def source() -> str:
-    files = [*FOLDER.glob("*.py"), *FOLDER.glob("pull/*.py"), *FOLDER.glob("tables/*.py")]
+    rooms = ("*.py", "pull/*.py", "kinds/*.py", "tables/*.py")
+    files = [file for room in rooms for file in FOLDER.glob(room)]
     return "\n".join(file.read_text(encoding="utf-8") for file in files)
 
 
 def test_results() -> None:
     assert first_column(section("Results of one pull")) == list(QUANTITIES)
+
+
+def test_results_of_other_kinds() -> None:
+    from analysis.kinds import before_after, proof, recovery, relaxation
+
+    named = {*proof.QUANTITIES, *recovery.QUANTITIES, *relaxation.QUANTITIES}
+    named |= {name for name in before_after.BeforeAfter.__slots__ if name.endswith(("_pct", "_mm"))}
+    assert set(first_column(section("Results of other kinds of pull"))) == named
 
 
 def test_further_measures() -> None:
