@@ -80,7 +80,7 @@ def listed(folder: Path) -> Listed:
     for path in tables:
         if Path(path).is_file():
             stamps[path] = _stamp(Path(path).stat())
-    newest_first = dict(sorted(stamps.items(), key=lambda pair: Path(pair[0]).name, reverse=True))
+    newest_first = dict(sorted(stamps.items(), key=lambda pair: pair[0].rpartition(os.sep)[2], reverse=True))
     return Listed(newest_first, frozenset(noted), tables, problem)
 
 

@@ -51,8 +51,10 @@ def findable(item: Item, tags: Sequence[str] = (), notes: Sequence[str] = (), as
 
 def matching(found: Iterable[Found], query: str) -> list[Found]:
     """Those that a query means, in their order."""
-    tests = [_test(word) for word in _words(query)]
-    return [one for one in found if all(test(one) for test in tests)]
+    left = list(found)
+    for test in map(_test, _words(query)):
+        left = [one for one in left if test(one)]
+    return left
 
 
 def values_of(found: Iterable[Found]) -> list[tuple[str, str, int]]:
