@@ -15,6 +15,7 @@ from recordings.format import Recording
 from recordings.reader import read_recording
 from rig.simulated.server import Server
 from tests.tui.driver import Driver, running, settings
+from tui import wording
 from tui.widgets.curve_plot import CurvePlot
 from tui.widgets.field import Field
 from tui.widgets.stop_bar import StopBar
@@ -177,12 +178,12 @@ async def test_a_terminal_resized_during_a_pull_goes_on_showing_it(tmp_path: Pat
             await person.pilot.resize_terminal(*size)
             await person.pilot.pause(0.05)
             assert person.moving
-        assert "small" not in screen_text(person)
+        assert wording.TOO_SMALL[:9] not in screen_text(person)
         plot = person.app.screen.query_one(CurvePlot)
         before = len(plot.picture.lines[0].points)
         await person.until(lambda: len(plot.picture.lines[0].points) > before)
         await person.pilot.resize_terminal(20, 5)
-        await person.until(lambda: "small" in screen_text(person))
+        await person.until(lambda: wording.TOO_SMALL[:9] in screen_text(person))
         await person.press("escape")
         await until_stopped_by_host(person)
 
@@ -190,7 +191,8 @@ async def test_a_terminal_resized_during_a_pull_goes_on_showing_it(tmp_path: Pat
 async def test_a_tiny_terminal_says_what_to_do(tmp_path: Path) -> None:
     async with running(tmp_path, size=(20, 5)) as person:
         text = " ".join(screen_text(person).split())
-        assert "too small" in text
+        assert wording.TOO_SMALL in text
+        assert wording.TOO_SMALL_STOP in text
         assert "Traceback" not in text
 
 

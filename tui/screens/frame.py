@@ -55,7 +55,7 @@ class FrameScreen(Screen[None]):
             yield Static("", id="notice", markup=False)
             with Vertical(id="body"):
                 yield from self.parts()
-            yield KeyLine()
+            yield KeyLine(blocks=self.bench_app.signs.blocks)
             self._stop_bar = StopBar()
             yield self._stop_bar
         yield Static(f"{wording.TOO_SMALL} {wording.TOO_SMALL_STOP}", id="too-small", markup=False)

@@ -12,6 +12,9 @@ from textual.screen import Screen
 from tui.widgets.cells import Span
 from tui.widgets.painted import Painted
 
+#: Plain letters for the signs on keys.
+PLAIN_ARROWS = str.maketrans("←→↑↓−", "<>^v-")
+
 
 def key_spans(keys: Iterable[tuple[str, str]], width: int) -> list[Span]:
     """Keys and what they do, cut at a whole entry where the row is full."""
@@ -53,8 +56,10 @@ def _written(key: str) -> str:
 class KeyLine(Painted):
     """The row on the screen; follows the bindings that are active."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, blocks: bool = True) -> None:
         super().__init__(id="key-line")
+        #: Whether the terminal has signs such as arrows.
+        self._blocks = blocks
         self._keys: list[tuple[str, str]] = []
 
     def on_mount(self) -> None:
@@ -64,6 +69,8 @@ class KeyLine(Painted):
 
     def _take(self, screen: Screen[Any]) -> None:
         keys = shown_keys(screen)
+        if not self._blocks:
+            keys = [(key.translate(PLAIN_ARROWS), does) for key, does in keys]
         if keys != self._keys:
             self._keys = keys
             self.refresh()
