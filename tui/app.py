@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
     from rig.simulated.settings import SimulationSettings
     from tui.check.desk import Desk
+    from tui.classroom.server import ClassPage
     from tui.lab.desk import Desk as SeriesDesk
     from tui.library.view import View
 
@@ -75,6 +76,8 @@ class StrandbenchApp(App[None]):
         self.strand: StrandForm | None = None
         #: The screen that is wanted as soon as there is a rig and the cautions are confirmed.
         self.aim = "strand"
+        #: The page for a class's browsers, while it is open.
+        self.class_page: ClassPage | None = None
         self.leaving = False
         for known in PALETTES.values():
             self.register_theme(theme_of(known))
@@ -193,9 +196,17 @@ class StrandbenchApp(App[None]):
         if self.leaving and not self.bench.busy:
             self.exit()
             return
-        screen = self.screen
+        screen, state = self.screen, self.bench.state()
+        if self.class_page is not None:
+            self.class_page.show_rig(state)
         if isinstance(screen, FrameScreen):
-            screen.show_rig(self.bench.state(), stopping=self.bench.stopping)
+            screen.show_rig(state, stopping=self.bench.stopping)
+
+    def close_class_page(self) -> None:
+        """Close the page for the class's browsers, where it is open."""
+        page, self.class_page = self.class_page, None
+        if page is not None:
+            page.close()
 
     def action_leave(self) -> None:
         """Leave the program; a pull is stopped and its recording ended first."""
@@ -221,7 +232,10 @@ def run_app(
     try:
         app.run()
     finally:
-        bench.close()
+        try:
+            bench.close()
+        finally:
+            app.close_class_page()
     return app.return_code or 0
 
 

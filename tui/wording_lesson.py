@@ -108,6 +108,12 @@ ABOUT: Final = {
         "The word above the curve is the region that the strand passes now, as far as can be told while it is "
         "pulled; the result works the regions out from the whole curve. F8 takes further guesses before the pull."
     ),
+    "sharing": (
+        "Open a page that browsers can look at: the live curve, the last result, and the recordings that you "
+        "play. It is for this computer alone, or for every machine on the network whose user types the word that "
+        "stands here. Nobody who looks on can move anything. The page stays open while you go on with the lesson,"
+        " until you close it here or leave the program."
+    ),
     "choose": (
         "Choose a recording to play. When one is chosen already, the next one is played in step with it: both are"
         " shown at the same stretch at the same moment. The demonstration recordings are of invented strands."

@@ -118,7 +118,9 @@ def test_what_is_played_is_what_the_analysis_found() -> None:
         assert one.x == tuple(result.curve.strain_pct.tolist())
         assert one.y == tuple(result.curve.force_n.tolist())
         assert one.regions == result.regions
-        assert one.ends_pct == pytest.approx(result.elongation_at_break_pct.value, abs=0.2)  # type: ignore[union-attr]
+        assert one.ends_pct == result.elongation_at_break_pct.value  # type: ignore[union-attr]
+        assert one.count_to(one.ends_pct) == len(one.x)
+        assert list(one.reached) == sorted(one.reached)
         assert one.broke
     assert reel.simulated
     assert reel.guideline_pct == 20.0

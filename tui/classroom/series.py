@@ -17,7 +17,7 @@ from tui.safe_text import clean
 from tui.shown_result import title_of
 
 if TYPE_CHECKING:
-    from analysis.results import Region
+    from analysis.results import Quantity, Region
     from recordings.format import Method, Specimen
     from tui.analysing import Analysed
 
@@ -45,7 +45,8 @@ class Series:
     end_word: str = ""
     broke: bool = False
     regions: tuple[Region, ...] = ()
-    #: The furthest stretch up to each point: what a playhead is compared with, since a slow pull's x trembles.
+    #: The furthest stretch up to each point: what a playhead is compared with, since a slow pull's x trembles. It
+    #: ends with the elongation at break where that was measured.
     reached: tuple[float, ...] = ()
 
     @property
@@ -153,8 +154,15 @@ def _strand(name: str, pull: Analysed, *, in_stress: bool) -> Series:
         end_word=wording.END_WORDS[result.outcome],
         broke=broke,
         regions=result.regions,
-        reached=tuple(accumulate(x, max)),
+        reached=_reached(x, result.elongation_at_break_pct),
     )
+
+
+def _reached(x: Sequence[float], broke: Quantity) -> tuple[float, ...]:
+    """The furthest stretch up to each point, ending with what was measured as the break."""
+    furthest = list(accumulate(x, max))
+    end: float = getattr(broke, "value", furthest[-1] if furthest else 0.0)
+    return (*(min(one, end) for one in furthest[:-1]), end) if furthest else ()
 
 
 def _groups(pulls: Sequence[Analysed], *, in_stress: bool) -> tuple[Series, ...]:

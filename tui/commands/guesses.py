@@ -71,7 +71,7 @@ def _rows(rounds: tuple[Round, ...]) -> list[tuple[object, ...]]:
         for guess in one.guesses:
             found: tuple[object, ...] = ("", "", "", "")
             if outcome is not None:
-                found = (clean(outcome.recording), outcome.measured_pct, outcome.u_pct, _off(one, guess))
+                found = (clean(outcome.file), outcome.measured_pct, outcome.u_pct, _off(one, guess))
             when = guess.when.isoformat(timespec="seconds")
             rows.append((when, one.name, clean(guess.student), guess.guess_pct, *found))
     return rows
@@ -95,7 +95,7 @@ def _round_json(one: Round) -> dict[str, Any]:
     return {
         "round": one.name,
         "started": one.started.isoformat(),
-        "recording": clean(outcome.recording) if outcome else None,
+        "recording": clean(outcome.file) if outcome else None,
         "measured_pct": {"value": outcome.measured_pct, "u": outcome.u_pct} if outcome else None,
         "guesses": [
             {"student": clean(guess.student), "guess_pct": guess.guess_pct, "off_pct": _off(one, guess)}
@@ -141,6 +141,6 @@ def _print_round(one: Round) -> None:
         for guess in one.guesses:
             say(f"  {clean(guess.student):<6}  {guess.guess_pct:6.1f} %")
         return
-    say(wording.CLI_ROUND.format(when=when, recording=clean(outcome.recording), measured=outcome.measured_pct))
+    say(wording.CLI_ROUND.format(when=when, recording=clean(outcome.file), measured=outcome.measured_pct))
     for score in scores_of(one):
         say(f"  {clean(score.student):<6}  {score.guess_pct:6.1f} %   {off_text(score.off_pct)}")

@@ -38,6 +38,7 @@ SCREENS = {
     "term": ("tui.screens.term", "TermScreen"),
     "room_strand": ("tui.screens.room_pull", "RoomStrandScreen"),
     "room_pull": ("tui.screens.room_pull", "RoomPullScreen"),
+    "sharing": ("tui.screens.sharing", "SharingScreen"),
     "room_back": ("tui.screens.room_pull", "RoomBackScreen"),
     "choose": ("tui.screens.choose", "ChooseScreen"),
     "show": ("tui.screens.show", "ShowScreen"),

@@ -100,6 +100,8 @@ class ShowScreen(FrameScreen):
         self._grouped = bool(reel.groups)
         self.ask(words.SIMULATED_TITLE.format(title=reel.title) if reel.simulated else reel.title)
         self.tell(" ".join(reel.problems), bad=True)
+        if self.bench_app.class_page is not None:
+            self.bench_app.class_page.show_reel(reel)
         await self._set_up()
         if self._at_end:
             self.playback.to_end()
