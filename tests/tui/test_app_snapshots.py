@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from recordings.format import ForceCalibration
 from rig.inbox import LinkHealth
@@ -81,7 +82,13 @@ def app_on(screen: str, state: RigState, *given: object) -> StrandbenchApp:
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda s: f"{s[0]}")
 def test_strand(snap_compare: Callable[..., bool], size: tuple[int, int]) -> None:
-    assert snap_compare(app_on("strand", STANDING, FORM), terminal_size=size)
+    async def without_blinking(pilot: Pilot[Any]) -> None:
+        await pilot.pause()
+        for line in pilot.app.screen.query(Input):
+            line.cursor_blink = False
+        await pilot.pause()
+
+    assert snap_compare(app_on("strand", STANDING, FORM), terminal_size=size, run_before=without_blinking)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda s: f"{s[0]}")
