@@ -39,8 +39,10 @@ footer { border-top: 1px solid var(--line); margin-top: 1rem; padding-top: .4rem
 svg { width: 100%; height: auto; }
 @media (max-width: 40rem) { .sides { grid-template-columns: 1fr; } }
 @page { size: A4; margin: 12mm; }
-@media print { body { margin: 0; padding: 0; max-width: none; font-size: 8.6pt; line-height: 1.3; }
-  h1 { font-size: 14pt; } h2 { margin: .6rem 0 .15rem; } .headline { font-size: 11pt; margin: .4rem 0; } }
+@media print { html { font-size: 8.6pt; }
+  body { margin: 0; padding: 0; max-width: none; font-size: 1rem; line-height: 1.25; }
+  h2 { margin: .7rem 0 .1rem; } p, ul { margin: .15rem 0; } .headline { margin: .4rem 0; padding: .2rem .8rem; }
+  .sides { grid-template-columns: 3fr 2fr; } svg { max-height: 11rem; } }
 """
 
 
