@@ -8,7 +8,7 @@ from typing import Final
 QUESTION = "How far will it stretch before it breaks?"
 ABOUT = "Each student feels the strand between two fingers and says a number."
 LABEL = "Code and guess"
-HINT = "such as K7 35: a code, never a name, then the stretch in %; the code alone takes a guess back"
+HINT = "such as K7 35: a code, never a name, and the stretch in %"
 NOTHING_TYPED = "Type a code and a guess, such as K7 35; press Enter on an empty line when all have guessed."
 CODE_WANTED = "Use a short code of one to six letters and digits, such as K7, then the guess; never a name."
 GUESS_WANTED = "The guess is a stretch in %, above 0 and up to {most:g}, such as 35."

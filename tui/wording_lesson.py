@@ -70,7 +70,7 @@ STRESS_TITLE = "Stress"
 
 # The lesson
 START_LESSON = "A lesson"
-START_LESSON_ABOUT = "for a class: guesses, the big screen, recordings played in step, the class's browsers"
+START_LESSON_ABOUT = "for a class: guesses, the big screen, strands played in step"
 LESSON_QUESTION = "What comes next in the lesson?"
 #: Screen (or "pull"), title, and what it is.
 LESSON_ENTRIES: Final = (

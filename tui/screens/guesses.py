@@ -28,6 +28,7 @@ class GuessesScreen(FrameScreen):
     """Type guesses; the round stays open until a pull settles it, whatever happens to the program."""
 
     QUESTION = words.QUESTION
+    CSS_PATH = "scores.tcss"
     ABOUT = "guesses"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "go_on", words.GO_ON),

@@ -26,6 +26,7 @@ class ScoresScreen(FrameScreen):
     """Show who was how far off."""
 
     QUESTION = words.SCORES_QUESTION
+    CSS_PATH = "scores.tcss"
     ABOUT = "scores"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "result", words.TO_RESULT),

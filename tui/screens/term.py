@@ -24,6 +24,7 @@ class TermScreen(FrameScreen):
     """Show the term."""
 
     QUESTION = words.TERM_QUESTION
+    CSS_PATH = "scores.tcss"
     ABOUT = "term"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f2,enter", "app.go('lesson')", wording.BACK),

@@ -1,4 +1,4 @@
-"""The class's page opened and closed in the app, by keys: it shows the app's rig and the recordings being played."""
+"""The class's page opened and closed in the app, by keys: it shows the app's rig and the recordings it plays."""
 
 from __future__ import annotations
 
