@@ -13,7 +13,7 @@ from tui.widgets.signs import Signs
 #: Cells of the longest group name, of the count, and of the longest figure.
 NAME, COUNT, FIGURE = 26, 12, 26
 #: From this width on the words stand beside the figure; below it they have a row of their own.
-WIDE = 118
+WIDE = 106
 #: The scale goes at least so far, and on in steps of as much [% stretch].
 LEAST_SCALE, STEP = 60.0, 20.0
 

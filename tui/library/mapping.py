@@ -63,9 +63,10 @@ def guessed(preview: TablePreview) -> Guesses:
     def place(number: int | None, otherwise: int) -> int:
         return preview.numbers.index(number) if number in preview.numbers else otherwise
 
-    last = len(preview.numbers) - 1
-    extension = place(preview.guesses.extension, 0)
-    force = place(preview.guesses.force, last if extension != last else 0)
+    taken = {preview.guesses.time, preview.guesses.force, preview.guesses.extension}
+    free = [number for number in range(len(preview.numbers)) if preview.numbers[number] not in taken] or [0]
+    extension = place(preview.guesses.extension, free[0])
+    force = place(preview.guesses.force, free[-1])
     return Guesses(force, extension, 1 + place(preview.guesses.time, -1))
 
 
