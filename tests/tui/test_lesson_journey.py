@@ -91,7 +91,10 @@ async def test_a_lesson_from_the_guesses_to_the_term(tmp_path: Path, size: tuple
 
         await person.until(scored)
         await person.until_screen("ScoresScreen")
-        assert [word for word in passed if word != "broke"] == ["slack", "elastic", "yield", "post-yield"]
+        # At this pace the elastic part takes a tenth of a second, which a busy computer may draw over.
+        in_order = ["slack", "elastic", "yield", "post-yield", "broke"]
+        assert passed == [word for word in in_order if word in passed]
+        assert {"yield", "post-yield"} <= set(passed)
         await person.until(lambda: person.app.screen.query_one("#measured", Readout).value != "--")
         (one,) = read_book().rounds
         assert one.outcome is not None

@@ -1,11 +1,13 @@
-"""From where a curve is to what is said of it: the region's word and sentence, or how it ended."""
+"""From where curves are to what is said of them: region and sentence, how one ended, how far the playing is."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from tui import wording_lesson as wording
+from tui.classroom.playback import Playback, speed_text
 from tui.classroom.series import Series
+from tui.widgets.play_line import Progress
 from tui.widgets.region_banner import Passage
 
 #: How a region's word looks.
@@ -34,3 +36,15 @@ def _passage(one: Series, at_pct: float, unit: str, places: int, name: str) -> P
     if one.broke:
         return broken(f"{one.ends_pct:.1f} %", f"{one.y[-1]:.{places}f} {unit}", name)
     return Passage(name, wording.ENDED_WORD, wording.ENDED_SENTENCE.format(what=one.end_word), "pin")
+
+
+def progress_at(playback: Playback) -> Progress:
+    """How far the playing has come, in shares and words."""
+    whole = playback.ends_pct or 1.0
+    doing = wording.PLAYING if playback.playing else wording.AT_END if playback.at_end else wording.PAUSED
+    speed = wording.SPEED_SHORT.format(speed=speed_text(playback.speed))
+    return Progress(
+        share=playback.at_pct / whole,
+        breaks=tuple(one.ends_pct / whole for one in playback.series if one.broke),
+        words=f"{doing} · {speed}",
+    )

@@ -14,14 +14,14 @@ from textual.widget import Widget
 
 from tui import wording
 from tui import wording_lesson as words
-from tui.classroom.passages import passages_at
-from tui.classroom.playback import LEAP_PCT, STEP_PCT, Playback, speed_text
+from tui.classroom.passages import passages_at, progress_at
+from tui.classroom.playback import LEAP_PCT, STEP_PCT, Playback
 from tui.classroom.series import Reel, Series, load_reel
 from tui.messages import ReelReady, WentWrong
 from tui.screens.frame import FrameScreen
 from tui.screens.pull import FORCE, FRAME_S
 from tui.widgets.picture import Axis
-from tui.widgets.play_line import PlayLine, Progress
+from tui.widgets.play_line import PlayLine
 from tui.widgets.readouts import Readout, stretch_text
 from tui.widgets.region_banner import RegionBanner
 from tui.widgets.stage import Stage
@@ -43,15 +43,15 @@ class ShowScreen(FrameScreen):
     ABOUT = "show"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "play", words.PLAY, key_display="Space"),
-        Binding("right", "step(1)", words.PLAY_STEP, key_display="← →"),
-        Binding("left", "step(-1)", words.PLAY_STEP, show=False),
-        Binding("shift+right", "leap(1)", words.PLAY_LEAP, show=False),
-        Binding("shift+left", "leap(-1)", words.PLAY_LEAP, show=False),
+        Binding("right", f"step({STEP_PCT})", words.PLAY_STEP, key_display="← →"),
+        Binding("left", f"step(-{STEP_PCT})", words.PLAY_STEP, show=False),
+        Binding("shift+right", f"step({LEAP_PCT})", words.PLAY_LEAP, show=False),
+        Binding("shift+left", f"step(-{LEAP_PCT})", words.PLAY_LEAP, show=False),
         Binding("up", "faster(1)", words.PLAY_SPEED, key_display="↑ ↓"),
         Binding("down", "faster(-1)", words.PLAY_SPEED, show=False),
-        Binding("b", "to_break", words.PLAY_BREAK),
-        Binding("home", "to_start", words.PLAY_START, show=False),
-        Binding("end", "to_end", words.PLAY_END, show=False),
+        Binding("b", "to('break')", words.PLAY_BREAK),
+        Binding("home", "to('start')", words.PLAY_START, show=False),
+        Binding("end", "to('end')", words.PLAY_END, show=False),
         Binding("a", "add", words.PLAY_ADD),
         Binding("x", "fewer", words.PLAY_FEWER),
         Binding("s", "beside", words.PLAY_BESIDE),
@@ -153,7 +153,7 @@ class ShowScreen(FrameScreen):
             readout.rename(self._label_of(one), unit)
             readout.show(None if value is None else f"{round(value, places) + 0.0:.{places}f}")
         self.query_one(RegionBanner).show(passages_at(playback.series, playback.at_pct, unit, places))
-        self.query_one(PlayLine).show(progress_of(playback))
+        self.query_one(PlayLine).show(progress_at(playback))
         if self._beat is not None and not playback.playing:
             self._beat.pause()
 
@@ -175,7 +175,7 @@ class ShowScreen(FrameScreen):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What makes no sense with these recordings is not offered."""
         reel = self._reel
-        if action in ("play", "step", "leap", "faster", "to_break", "to_start", "to_end"):
+        if action in ("play", "step", "faster", "to"):
             return reel is not None
         if action in ("beside", "fewer"):
             return reel is not None and len(self.paths) > 1
@@ -195,14 +195,9 @@ class ShowScreen(FrameScreen):
             self._beat.resume()
         self._draw()
 
-    def action_step(self, way: int) -> None:
-        """A step on or back."""
-        self.playback.step(way * STEP_PCT)
-        self._draw()
-
-    def action_leap(self, way: int) -> None:
-        """A leap on or back."""
-        self.playback.step(way * LEAP_PCT)
+    def action_step(self, by_pct: float) -> None:
+        """A step, or a leap, on or back."""
+        self.playback.step(by_pct)
         self._draw()
 
     def action_faster(self, steps: int) -> None:
@@ -210,19 +205,10 @@ class ShowScreen(FrameScreen):
         self.playback.faster(steps)
         self._draw()
 
-    def action_to_break(self) -> None:
-        """To where the next curve ends."""
-        self.playback.to_break()
-        self._draw()
-
-    def action_to_start(self) -> None:
-        """To the start."""
-        self.playback.to_start()
-        self._draw()
-
-    def action_to_end(self) -> None:
-        """To the end."""
-        self.playback.to_end()
+    def action_to(self, where: str) -> None:
+        """To the start, to the end, or to where the next curve ends."""
+        playback = self.playback
+        {"start": playback.to_start, "end": playback.to_end, "break": playback.to_break}[where]()
         self._draw()
 
     async def action_beside(self) -> None:
@@ -258,15 +244,3 @@ class ShowScreen(FrameScreen):
     def action_result(self) -> None:
         """The result of the one recording."""
         self.bench_app.go("result", self.paths[0])
-
-
-def progress_of(playback: Playback) -> Progress:
-    """How far the playing has come, in shares and words."""
-    whole = playback.ends_pct or 1.0
-    doing = words.PLAYING if playback.playing else words.AT_END if playback.at_end else words.PAUSED
-    speed = words.SPEED_SHORT.format(speed=speed_text(playback.speed))
-    return Progress(
-        share=playback.at_pct / whole,
-        breaks=tuple(one.ends_pct / whole for one in playback.series if one.broke),
-        words=f"{doing} · {speed}",
-    )
