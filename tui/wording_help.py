@@ -33,8 +33,8 @@ ABOUT = {
         "Say which strand is in the clamps. Only the gauge length must be given: the distance between the clamps. "
         "With the diameter, stress (force over the cross-section) is given too. Use a code for the client, never a "
         "name. Mount the strand so that it just hangs slack: the pull takes the force zero first. A pull to the "
-        "break uses the strand up. A proof stretches it to 20 % and no further, and keeps it. Stretch and return also "
-        "waits two minutes and looks how much of the stretch came back. A hold keeps it stretched for a minute and "
+        "break uses the strand up. A proof stretches it to 20 % and no further, and keeps it. Stretch and return "
+        "also waits two minutes and looks how much of the stretch came back. A hold keeps it stretched for a minute and "
         "watches the force fall."
     ),
     "pull": (
