@@ -34,8 +34,8 @@ ABOUT = {
         "With the diameter, stress (force over the cross-section) is given too. Use a code for the client, never a "
         "name. Mount the strand so that it just hangs slack: the pull takes the force zero first. A pull to the "
         "break uses the strand up. A proof stretches it to 20 % and no further, and keeps it. Stretch and return "
-        "also waits two minutes and looks how much of the stretch came back. A hold keeps it stretched for a minute and "
-        "watches the force fall."
+        "also waits two minutes and looks how much of the stretch came back. A hold keeps it stretched for a "
+        "minute and watches the force fall."
     ),
     "pull": (
         "Enter takes the force zero and starts the motor. The curve shows force over stretch as it is measured; "
