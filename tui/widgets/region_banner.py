@@ -15,7 +15,7 @@ WORD_ROWS = 3
 #: Cells between the word and the sentence, and the narrowest sentence beside a large word.
 GAP, LEAST_BESIDE = 3, 30
 #: Widest name of a curve before its region's word [cells].
-NAME_WIDTH = 14
+WIDEST_NAME = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,8 @@ def banner_rows(passages: Sequence[Passage], width: int, *, blocks: bool) -> lis
     if len(passages) == 1:
         return _large(passages[0], width, blocks=blocks)
     word_width = max((len(passage.word) for passage in passages), default=0)
-    return [_row(passage, word_width, width) for passage in passages]
+    name_width = min(max((len(passage.name) for passage in passages), default=0), WIDEST_NAME)
+    return [_row(passage, name_width, word_width, width) for passage in passages]
 
 
 def _large(passage: Passage, width: int, *, blocks: bool) -> list[list[Span]]:
@@ -51,9 +52,9 @@ def _large(passage: Passage, width: int, *, blocks: bool) -> list[list[Span]]:
     ]
 
 
-def _row(passage: Passage, word_width: int, width: int) -> list[Span]:
+def _row(passage: Passage, name_width: int, word_width: int, width: int) -> list[Span]:
     """Name, word and as much of the sentence as there is room for, cut at a whole word."""
-    name = f" {passage.name[:NAME_WIDTH].ljust(NAME_WIDTH)} "
+    name = f" {passage.name[:name_width].ljust(name_width)} "
     word = f" {passage.word.upper().ljust(word_width)} "
     room = width - len(name) - len(word) - 2
     sentence = textwrap.shorten(passage.sentence, room, placeholder=" …") if room > 10 else ""
