@@ -17,6 +17,8 @@ MEDIAN_OF = 3
 FALL_TO = 0.5
 #: This many medians on end must be that low.
 CONFIRM = 3
+#: A break is over within so many readings, the median and a filter of four readings included.
+SUDDEN_READINGS = 7
 
 
 class BreakDetector:
@@ -31,9 +33,12 @@ class BreakDetector:
         self._zero = zero_counts
         self._floor = floor_counts
         self._window: list[float] = []
-        self._latest: deque[float] | None = None if within is None else deque(maxlen=within)
+        self._within = within
+        self._latest: deque[float] = deque(maxlen=within or SUDDEN_READINGS)
         self._low = 0
         self.peak_counts = 0.0
+        #: The largest rise within so many readings as a sudden break may take [count].
+        self.fastest_rise_counts = 0.0
         self.seen = False
 
     def feed(self, counts: int) -> bool:
@@ -46,10 +51,9 @@ class BreakDetector:
         force = sorted(self._window)[MEDIAN_OF // 2]
         del self._window[0]
         self.peak_counts = max(self.peak_counts, force)
-        peak = self.peak_counts
-        if self._latest is not None:
-            self._latest.append(force)
-            peak = max(self._latest)
+        self._latest.append(force)
+        self.fastest_rise_counts = max(self.fastest_rise_counts, force - self._latest[0])
+        peak = self.peak_counts if self._within is None else max(self._latest)
         fallen = peak > self._floor and force < FALL_TO * peak
         self._low = self._low + 1 if fallen else 0
         self.seen = self._low >= CONFIRM

@@ -10,10 +10,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from firmware_protocol.vocabulary import LATCHING, StopReason
+from rig.break_detector import FALL_TO, SUDDEN_READINGS
 from rig.force_zero import ForceZero
 from rig.limits import HOST_MARGIN, TIME_MARGIN_S, Limits, Trip
 from rig.outcome import SENTENCES
 from rig.phases import (
+    FASTER_BACK,
     HOLD,
     LET_GO,
     REST,
@@ -21,7 +23,6 @@ from rig.phases import (
     SEQUENCES,
     STRETCH,
     STRETCH_AGAIN,
-    SUDDEN_READINGS,
     TIGHTEN,
     PhaseRule,
     Ways,
@@ -58,6 +59,7 @@ class PhasedPull(Pull):
         self._coming: Iterator[PhaseRule] = iter(SEQUENCES[self._order.method.kind])
         self._rule = TIGHTEN
         self._floor = 0.0
+        self._fastest_counts = 0.0
         self._pretension_counts = 0.0
         self._taut_mm = 0.0
 
@@ -106,7 +108,11 @@ class PhasedPull(Pull):
             return Trip("done", SENTENCES["done"])
         self._rule = rule
         self._taking.recorder.mark("phase", name=rule.name)
-        self._taking.figures.watch(self._scale, self._floor, SUDDEN_READINGS if rule.falls else None)
+        figures = self._taking.figures
+        if rule.falls:
+            figures.watch(self._scale, self._sudden_floor(rule), SUDDEN_READINGS)
+        else:
+            figures.watch(self._scale, self._floor)
         if rule.moves:
             self._set_off(rule)
         self._watch = Watch(self._stretcher, self._taking.figures, self._limits(rule), moves=rule.moves)
@@ -118,9 +124,19 @@ class PhasedPull(Pull):
         if self._stretcher.latched in LATCHING:
             self._stretcher.clear()
         steps = self._stretcher.status().steps
+        detector = self._taking.figures.detector
+        if detector is not None and not self._rule.falls:
+            self._fastest_counts = max(self._fastest_counts, detector.fastest_rise_counts)
         if self._rule is TIGHTEN:
             self._taut_mm = self._scale.extension_mm(steps) or 0.0
         self._taking.take()
+
+    def _sudden_floor(self, rule: PhaseRule) -> float:
+        """Below this force [count] a strand that is let back may lose half of it in the time of a break."""
+        if not rule.moves:
+            return self._floor
+        slower = self._speed(rule) / self._order.speed_mm_min
+        return max(self._floor, FASTER_BACK * slower * self._fastest_counts / (1.0 - FALL_TO))
 
     def _set_off(self, rule: PhaseRule) -> None:
         order, target = self._order, self._target_steps(rule)

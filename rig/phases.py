@@ -36,8 +36,8 @@ SHORTEST_S = {"hold": 10.0, "stretch_return": 0.0}
 LONGEST_S = 7200.0
 #: On the way back the force falls by itself: slower than this much strain a reading, a break is still told from it.
 BACK_STRAIN_PER_READING = 0.0005
-#: A fall is a break where it happens within so many readings, in phases in which the force falls by itself.
-SUDDEN_READINGS = 7
+#: A strand that is let back may lose force this many times faster than it gained it when it was stretched.
+FASTER_BACK = 1.5
 
 
 @dataclass(frozen=True, slots=True)

@@ -198,3 +198,22 @@ def test_specimen_that_can_not_be_is_refused_for_every_kind() -> None:
     for kind in KINDS:
         with pytest.raises(BadPlan, match="gauge length"):
             order(Specimen(3.0), kind=kind)
+
+
+@pytest.mark.parametrize("speed", [18.0, 60.0, 300.0])
+@pytest.mark.parametrize("strand", ["reference-spring", "virgin"])
+def test_letting_a_strand_back_is_no_break_however_stiff_and_fast(
+    tmp_path: Path, strand: str, speed: float
+) -> None:
+    """A spring falls to nothing along a straight line, halving within a few readings at its end."""
+    method = {"kind": "proof", "speed_mm_min": speed, "guideline_pct": 10.0}
+    outcome, recording, _ = carried_out(tmp_path, strand, **method)
+    assert outcome.end_reason == "done", outcome.message
+    assert recording.rows.steps[-1] == recording.rows.steps[0]
+
+
+def test_fastest_rise_is_over_as_many_readings_as_a_break_takes() -> None:
+    detector = BreakDetector(0.0, 1e9)
+    for n in range(100):
+        detector.feed(10 * n if n < 50 else 441 + n)
+    assert detector.fastest_rise_counts == 70.0
