@@ -10,7 +10,7 @@ from __future__ import annotations
 import importlib
 from dataclasses import dataclass
 
-from tui import wording, wording_lab, wording_lesson
+from tui import wording, wording_checkup, wording_lab, wording_lesson
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,5 +42,6 @@ JOURNEYS = (
     Journey(
         "series", wording_lab.START, wording_lab.START_ABOUT, "series_list", under_way="tui.lab.under_way:sentence"
     ),
+    Journey("checkup", wording_checkup.START, wording_checkup.START_ABOUT, "checkup", needs_rig=True),
     Journey("library", wording.START_LIBRARY, wording.START_LIBRARY_ABOUT, "library"),
 )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from tui import wording_check, wording_lab, wording_lesson, wording_library
+from tui import wording_check, wording_checkup, wording_lab, wording_lesson, wording_library
 
 ABOUT = {
     **wording_lesson.ABOUT,
     **wording_check.ABOUT,
+    **wording_checkup.ABOUT,
     **wording_lab.ABOUT,
     **wording_library.ABOUT,
     "start": (

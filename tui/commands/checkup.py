@@ -7,9 +7,9 @@ import sys
 from typing import TYPE_CHECKING, Any
 
 from tui.arguments import Subparsers, add_command, add_json, number, whole
+from tui.checkup_text import SIGNS, headline, what_to_do, widest
 from tui.consent import get_consent, show_cautions
 from tui.failure import DONE, NOT_DONE
-from tui.format import plain
 from tui.output import note, paint, say, say_json
 from tui.safe_text import clean
 from tui.text_width import wrapped
@@ -32,11 +32,6 @@ EXAMPLES = """
 strandbench checkup --port /dev/ttyUSB0
 strandbench checkup --port COM3 --still
 strandbench checkup --port tcp://127.0.0.1:5555 --json"""
-
-#: Grade to sign and colour; the sign and the word say it without the colour.
-SIGNS = {"ok": ("✔", "good"), "look at it": ("≈", "unsure"), "bad": ("✘", "bad"), "not checked": ("–", "quiet")}
-#: Longest sentence of a finding kept.
-LONGEST_SENTENCE = 400
 
 
 def add_parser(subparsers: Subparsers[Any]) -> None:
@@ -94,10 +89,8 @@ def _as_json(finding: Finding) -> dict[str, Any]:
 
 
 def _say(found: tuple[Finding, ...]) -> None:
-    wide = max(len(finding.name) for finding in found)
+    wide = widest(found)
     for finding in found:
-        sign, colour = SIGNS[finding.grade.value]
-        figure = "" if finding.value is None else plain(finding.value, finding.unit, 3)
-        say(paint(f"{sign} {finding.name:{wide}}  {figure:>16}  {finding.grade.value}", colour, sys.stdout))
-        if finding.grade.value != "ok":
-            say(wrapped(clean(f"{finding.meaning} {finding.advice}".strip(), LONGEST_SENTENCE), indent=4))
+        say(paint(headline(finding, wide), SIGNS[finding.grade.value][1], sys.stdout))
+        if advice := what_to_do(finding):
+            say(wrapped(advice, indent=4))

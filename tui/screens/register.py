@@ -50,6 +50,7 @@ SCREENS = {
     "check_back": ("tui.screens.check_pull", "CheckBackScreen"),
     "check_aside": ("tui.screens.check_aside", "CheckAsideScreen"),
     "check_result": ("tui.screens.check_result", "CheckResultScreen"),
+    "checkup": ("tui.screens.checkup", "CheckupScreen"),
     "card": ("tui.screens.card", "CardScreen"),
     "card_test": ("tui.screens.card_test", "CardTestScreen"),
 }
