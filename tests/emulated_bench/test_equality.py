@@ -39,7 +39,7 @@ NEWS_US_APART = READING_MS * 1000
 
 
 @dataclass(frozen=True, slots=True)
-class Transcript:
+class SessionLog:
     """What a board said in a session."""
 
     messages: Sequence[object]
@@ -55,7 +55,7 @@ class Transcript:
         return [m for m in self.messages if isinstance(m, Sample)]
 
 
-def play(script: Script, rig: CompiledRig | SimulatedRig) -> Transcript:
+def play(script: Script, rig: CompiledRig | SimulatedRig) -> SessionLog:
     """Let a session happen to a rig."""
     if script.readings:
         rig.script(script.readings)
@@ -74,7 +74,7 @@ def play(script: Script, rig: CompiledRig | SimulatedRig) -> Transcript:
     for found in decoder.feed(rig.receive()):
         messages.append(read(found, Direction.TO_HOST))
     rig.close()
-    return Transcript(messages)
+    return SessionLog(messages)
 
 
 def emulated() -> EmulatedRig:
@@ -107,8 +107,8 @@ def shown(message: Ack | Event | Status | Identity) -> str:
             return f"identity {message.request} {message.table_crc:04x}"
 
 
-def compare(one: Transcript, other: Transcript) -> None:
-    """Hold two transcripts against each other."""
+def compare(one: SessionLog, other: SessionLog) -> None:
+    """Hold two logs against each other."""
     assert [shown(m) for m in one.news] == [shown(m) for m in other.news]
     steps_apart = bound(one.samples)
     for a, b in zip(one.news, other.news, strict=True):
