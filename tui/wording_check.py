@@ -64,8 +64,6 @@ STRAND_HOW = (
 )
 STRAND_DRY, STRAND_WET = "dry", "wet: dip it in water for five minutes first, and pull it wet"
 STRAND_ALL_DONE = "Press Enter to see the result of the set."
-STRAND_PULL = "Go on to the pull"
-STRAND_RESULT = "See the result"
 STRAND_REPEAT = "Repeat this strand"
 STRAND_UNDO = "Undo last"
 STRAND_FINISH = "Finish now"
@@ -86,7 +84,6 @@ CHECK_OVER = "This check has ended; add a strand to go on with it."
 CHECK_FULL = "All planned strands are pulled; add a strand to go on."
 TOO_MANY_STRANDS = "A check has at most {most} strands."
 CHECK_EMPTY = "Pull at least one strand first."
-NO_CHECK = "This card has no strength check yet."
 
 # What a strand says, in a word: by its verdict, and what stands before a stretch that was not the break
 WORDS_BY_VERDICT = {

@@ -37,7 +37,6 @@ NOT_SETTLED = (
     "result."
 )
 NO_ROUND = "Nobody has guessed about this strand."
-ALREADY = "These guesses were settled with another recording already."
 TO_RESULT = "Result"
 TO_TERM = "The whole term"
 

@@ -15,11 +15,9 @@ NOT_A_RECORDING = "It is not a recording of this program, though its name says s
 # The library
 SEARCH = "Search"
 SEARCH_HINT = "words: crown below; one field: zone:crown; without: -wet"
-COUNT_ALL = "{count} recordings in {folder}"
 COUNT_SOME = "{shown} of {count} recordings"
 COUNT_MARKED = "{marked} marked"
 WAITING = "working out results: {waiting} to go"
-FOLDER_UNREADABLE = "{folder} cannot be read ({why}); the demonstration recordings are there."
 NOTHING_FITS = "No recording fits this search. Take a word out, or press F4 to see what there is."
 NO_RESULT_YET = "…"
 FILTER = "Filter"
@@ -62,7 +60,6 @@ KEEP = "Keep"
 PAIR_QUESTION = "How do these two differ?"
 PAIR_READING = "Working out both results …"
 PAIR_NOT = "{name} gives no result: {problem}"
-PAIR_DIFFERENCE = "difference"
 PAIR_NOTE = "One strand each: how two strands differ says little about two heads. Compare series of several."
 
 # Export

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from analysis.results import NotMeasured, Quantity
+from analysis.results import Quantity
 from analysis.trace import FloatArray
 
 
@@ -39,8 +39,3 @@ class KindResult:
         """As `--json` prints it, under the name of the kind."""
         measured = {name: quantity.to_json() for name, quantity in self.quantities.items()}
         return {**self.facts, **measured, "statement": self.statement}
-
-
-def all_not_measured(names: tuple[str, ...], reason: str) -> dict[str, Quantity]:
-    """Every quantity with the same reason against it."""
-    return {name: NotMeasured(reason) for name in names}

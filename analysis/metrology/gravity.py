@@ -16,8 +16,6 @@ ECCENTRICITY2 = 0.00669438002290
 SEMI_MAJOR_M = 6378137.0
 FLATTENING = 1 / 298.257222101
 CENTRIFUGAL_RATIO = 0.00344978600308
-#: Conventional value, used only to convert gram-force. CGPM 1901, exact.
-STANDARD_GRAVITY_M_S2 = 9.80665
 #: How far real gravity lies from the formula in most inhabited places [m/s2]: common practice, no source.
 U_GRAVITY_FORMULA_M_S2 = 3e-4
 #: Gravity on the Earth's surface lies within these [m/s2]: 9.7803 at the equator to 9.8322 at the poles, less
